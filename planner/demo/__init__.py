@@ -1,0 +1,1 @@
+"""Invented demonstration jobs."""

@@ -1,0 +1,1 @@
+"""Pure engineering functions, one subject a file, units in the names."""

@@ -1,0 +1,1 @@
+"""The job file: read, validate, lock and write it."""

@@ -1,0 +1,218 @@
+"""Facts with their origin, worked out on demand; reads are recorded, so ``why`` can walk back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any, Final
+
+from planner.errors import CycleError, InputError, LidworkError, nearest
+
+
+class Origin(StrEnum):
+    """Where a fact's value came from."""
+
+    ANSWERED = "answered"
+    ASSUMED = "assumed"
+    SUPPOSED = "supposed"
+    LOOKED_UP = "looked_up"
+    CALCULATED = "calculated"
+    DECIDED = "decided"
+    INAPPLICABLE = "inapplicable"
+
+
+class Inapplicable:
+    """The value of a fact that has no meaning in this job; every test of it fails."""
+
+    def __repr__(self) -> str:
+        """Return the name used in messages."""
+        return "NA"
+
+    def __bool__(self) -> bool:
+        """Return False, so that ``if value`` never passes by accident."""
+        return False
+
+
+NA: Final = Inapplicable()
+
+
+@dataclass(frozen=True)
+class Fact:
+    """One value in the ledger.
+
+    Attributes:
+        name: ``section.name``.
+        value: A plain value, or ``NA``.
+        origin: Where it came from.
+        reads: Names of the facts and tables read to get it, in order of first read.
+    """
+
+    name: str
+    value: Any
+    origin: Origin
+    reads: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Provider:
+    """Work that gives one or more facts when one of them is first read.
+
+    Attributes:
+        gives: Names of all facts that the work gives.
+        origin: Their origin. The work may return ``Fact`` values to say otherwise.
+        work: Takes the ledger, returns a value for each name; a missing name or ``None`` is ``NA``.
+    """
+
+    gives: tuple[str, ...]
+    origin: Origin
+    work: Callable[[Ledger], Mapping[str, Any]]
+
+
+@dataclass(frozen=True)
+class Binding:
+    """A pure function bound to the facts that it gives and the facts that it takes.
+
+    Attributes:
+        gives: Fact name to the field of the result (a mapping or an object with attributes);
+            an empty field name means the result itself.
+        call: The function; it takes keyword arguments only.
+        takes: Argument name to fact name. ``table.NAME`` passes a table's rows, a trailing ``?``
+            passes ``None`` where the fact does not apply; without it the whole binding does not
+            apply when the fact does not.
+    """
+
+    gives: Mapping[str, str]
+    call: Callable[..., Any]
+    takes: Mapping[str, str]
+
+
+def bind(call: Callable[..., Any], gives: str | Mapping[str, str], **takes: str) -> Binding:
+    """Return a binding; a single fact name in ``gives`` stands for the whole result."""
+    return Binding({gives: ""} if isinstance(gives, str) else gives, call, takes)
+
+
+class Ledger:
+    """All facts of one job, worked out when first read and remembered."""
+
+    def __init__(self, providers: Iterable[Provider], tables: Mapping[str, Any]) -> None:
+        self._providers = {name: provider for provider in providers for name in provider.gives}
+        self._tables = tables
+        self._facts: dict[str, Fact] = {}
+        self._frames: list[dict[str, None]] = []
+        self._working: list[str] = []
+
+    @property
+    def names(self) -> list[str]:
+        """All names that can be read, sorted."""
+        return sorted(self._providers)
+
+    def is_known(self, name: str) -> bool:
+        """Return whether a fact has been worked out already."""
+        return name in self._facts
+
+    def get(self, name: str) -> Any:
+        """Return the value of a fact and record the read; ``NA`` where it does not apply."""
+        return self.fact(name).value
+
+    def fact(self, name: str) -> Fact:
+        """Return a fact with its origin and record the read.
+
+        Raises:
+            InputError: If no rule declares the name.
+            CycleError: If the fact needs itself.
+        """
+        if self._frames:
+            self._frames[-1][name] = None
+        found = self._facts.get(name)
+        return found if found is not None else self._work_out(name)
+
+    def table(self, name: str) -> Any:
+        """Return the rows of a table and record the read as ``table.NAME``."""
+        if self._frames:
+            self._frames[-1][f"table.{name}"] = None
+        if name not in self._tables:
+            raise InputError.of("", f"no table '{name}'", nearest(name, self._tables))
+        return self._tables[name]
+
+    def reading(self, work: Callable[[], Any]) -> tuple[Any, tuple[str, ...]]:
+        """Run ``work`` and return its result with the names that it read."""
+        self._frames.append({})
+        try:
+            result = work()
+        finally:
+            reads = tuple(self._frames.pop())
+        return result, reads
+
+    def give(self, origin: Origin, values: Mapping[str, Any], reads: tuple[str, ...] = ()) -> None:
+        """Set facts known only late, such as the figures of the finished timetable."""
+        for name, value in values.items():
+            self._facts[name] = Fact(name, value, origin, reads)
+
+    def _work_out(self, name: str) -> Fact:
+        provider = self._providers.get(name)
+        if provider is None:
+            raise InputError.of("", f"unknown fact '{name}'", nearest(name, self._providers))
+        if name in self._working:
+            raise CycleError([*self._working[self._working.index(name) :], name])
+        self._working.append(name)
+        try:
+            values, reads = self.reading(lambda: provider.work(self))
+        finally:
+            self._working.pop()
+        for given in provider.gives:
+            self._facts[given] = _as_fact(given, values.get(given), provider.origin, reads)
+        return self._facts[name]
+
+
+def _as_fact(name: str, value: Any, origin: Origin, reads: tuple[str, ...]) -> Fact:
+    if isinstance(value, Fact):
+        return value if value.reads else Fact(name, value.value, value.origin, reads)
+    if value is None or value is NA:
+        return Fact(name, NA, Origin.INAPPLICABLE, reads)
+    return Fact(name, value, origin, reads)
+
+
+def calculation(binding: Binding) -> Provider:
+    """Return the provider that reads a binding's arguments, calls it and hands out its results."""
+    return Provider(
+        tuple(binding.gives), Origin.CALCULATED, lambda ledger: _calculate(binding, ledger)
+    )
+
+
+def _calculate(binding: Binding, ledger: Ledger) -> Mapping[str, Any]:
+    arguments: dict[str, Any] = {}
+    for argument, name in binding.takes.items():
+        if name.startswith("table."):
+            arguments[argument] = ledger.table(name.removeprefix("table."))
+            continue
+        value = ledger.get(name.removesuffix("?"))
+        if value is NA:
+            if not name.endswith("?"):
+                return {}
+            value = None
+        arguments[argument] = value
+    try:
+        result = binding.call(**arguments)
+    except LidworkError as error:
+        raise _placed(error, binding) from error
+    return {name: _field(result, field) for name, field in binding.gives.items()}
+
+
+def _field(result: Any, field: str) -> Any:
+    if result is None or not field:
+        return result
+    return result[field] if isinstance(result, Mapping) else getattr(result, field)
+
+
+def _placed(error: LidworkError, binding: Binding) -> LidworkError:
+    """Name the fact behind an argument that was out of range, so that the fitter can mend it."""
+    if isinstance(error, InputError):
+        return error
+    argument = getattr(error, "argument", "")
+    name = binding.takes.get(argument, next(iter(binding.gives))).removesuffix("?")
+    said = (
+        f"{getattr(error, 'value', '')} is out of range; it must be {getattr(error, 'allowed', '')}"
+    )
+    what = said if argument in binding.takes else str(error)
+    return InputError.of(name, what, "Correct this value or the answers that it comes from.")

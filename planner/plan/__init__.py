@@ -1,0 +1,1 @@
+"""From answers to a proved plan: decide, select, order, timetable, prove, review."""

@@ -1,0 +1,35 @@
+"""Build the ledger of a job: answers, named values, tables, calculations and decisions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from planner.engineering.bindings import BINDINGS
+from planner.job.answers import Answers, answer_providers
+from planner.ledger import Ledger, Origin, Provider, calculation
+from planner.plan.decide import decide
+from planner.rulebase.base import RuleBase
+from planner.rulebase.model import DecisionRule
+
+
+def ledger_of(base: RuleBase, answers: Answers) -> Ledger:
+    """Return the ledger in which every fact of the job can be read."""
+    tables = {name: table.rows for name, table in base.tables.items()}
+    return Ledger(_providers(base, answers), tables)
+
+
+def _providers(base: RuleBase, answers: Answers) -> Iterator[Provider]:
+    yield from answer_providers(base, answers)
+    yield from map(calculation, BINDINGS)
+    for rule in base.decisions.values():
+        yield Provider((rule.gives,), Origin.DECIDED, _decision(rule, base))
+    values = {name: rule.value for name, rule in base.values.items()}
+    yield Provider(tuple(values), Origin.LOOKED_UP, lambda _: values)
+
+
+def _decision(rule: DecisionRule, base: RuleBase) -> Any:
+    def work(ledger: Ledger) -> Mapping[str, Any]:
+        return {rule.gives: decide(rule, ledger, base).chosen}
+
+    return work

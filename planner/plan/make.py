@@ -1,0 +1,198 @@
+"""The whole chain, written out once: from a job's answers to a proved plan."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+
+from planner.job.file import Job
+from planner.ledger import NA, Ledger, Origin
+from planner.plan import order, prove, review, supplies, timetable
+from planner.plan.calendar import DAY_MIN, moment
+from planner.plan.decide import decide
+from planner.plan.facts import ledger_of
+from planner.plan.model import FactResult, Layer, Plan, Slot, Task, Violation
+from planner.plan.select import Selection, select, texts
+from planner.rulebase.base import RuleBase
+
+MAKE_SAFE, RESUME = "make-safe", "resume-work"
+DAY_START_MIN = 8 * 60
+
+
+class UnprovedOrderError(Exception):
+    """An order of work that breaks a rule: our own fault, never printed as a plan."""
+
+    def __init__(self, violations: Iterable[Violation]) -> None:
+        self.violations = tuple(violations)
+        super().__init__("; ".join(f"{v.task}: {v.what}" for v in self.violations))
+
+
+def make_plan(job: Job, base: RuleBase, *, every_fact: bool = False) -> Plan:
+    """Return the plan of a job.
+
+    Args:
+        job: The checked job.
+        base: The rules.
+        every_fact: Work out every declared fact (documents show them), not only those that
+            some rule of this job reads.
+
+    Raises:
+        InputError: If an answer leads a calculation out of its range, or no order exists.
+        UnprovedOrderError: If the proof finds a fault in the order.
+    """
+    ledger = ledger_of(base, job.answers)
+    chosen = select(ledger, base)
+    work = {name: task for name, task in chosen.tasks.items() if name not in (MAKE_SAFE, RESUME)}
+    moves = order.arrange(work, chosen.variables)
+    slots = _timetable(moves, chosen, ledger)
+    _prove(slots, chosen)
+    ledger.give(Origin.CALCULATED, _figures(slots, chosen, ledger))
+    return _plan(job, base, ledger, chosen, slots, every_fact)
+
+
+def _timetable(
+    moves: tuple[order.Move, ...], chosen: Selection, ledger: Ledger
+) -> tuple[Slot, ...]:
+    brackets = (
+        (chosen.tasks[MAKE_SAFE], chosen.tasks[RESUME]) if MAKE_SAFE in chosen.tasks else None
+    )
+    return timetable.schedule(
+        moves,
+        chosen.tasks,
+        chosen.variables,
+        day_start_min=_first_minute(ledger),
+        hours_per_day=float(ledger.get("job.hours_per_day")),
+        crew=int(ledger.get("job.crew")),
+        brackets=brackets,
+    )
+
+
+def _first_minute(ledger: Ledger) -> int:
+    start = ledger.get("job.start")
+    if start is NA:
+        return DAY_START_MIN
+    moment = datetime.fromisoformat(start)
+    return moment.hour * 60 + moment.minute or DAY_START_MIN
+
+
+def _prove(slots: tuple[Slot, ...], chosen: Selection) -> None:
+    violations = prove.prove(
+        tuple(slot.move for slot in slots),
+        chosen.tasks,
+        chosen.variables,
+        chosen.invariants,
+        slots=slots,
+    )
+    if violations:
+        raise UnprovedOrderError(violations)
+
+
+def _figures(slots: tuple[Slot, ...], chosen: Selection, ledger: Ledger) -> dict[str, object]:
+    """The figures of the finished plan that findings may read."""
+    end = max((slot.end_min for slot in slots), default=0.0)
+    work = [slot for slot in slots if slot.move.kind != "wait"]
+    begin = min((slot.start_min for slot in work), default=0.0)
+    drives = [slot.start_min for slot in work if _does(chosen.tasks[slot.move.task], "drives")]
+    ready = (min(drives) if drives else end) - begin
+    return {
+        "plan.end": _moment(ledger, end) or NA,
+        "plan.nights": int(end // DAY_MIN),
+        "plan.minutes": round(sum(chosen.tasks[slot.move.task].minutes for slot in work)),
+        "plan.roof_movements": sum("roof" in chosen.tasks[slot.move.task].leaves for slot in work),
+        "plan.people": max((chosen.tasks[slot.move.task].people for slot in work), default=1),
+        "plan.drive_after_h": ready / 60,
+        "plan.late": _late(ledger, min(drives) if drives else end),
+    }
+
+
+def _does(task: Task, act: str) -> bool:
+    return any(one.does == act for one in task.acts)
+
+
+def _moment(ledger: Ledger, minute: float) -> str | None:
+    start = ledger.get("job.start")
+    date = None if start is NA else moment(minute, start)
+    return date.strftime("%Y-%m-%d %H:%M") if date else None
+
+
+def _late(ledger: Ledger, ready_min: float) -> object:
+    ready, by = _moment(ledger, ready_min), ledger.get("job.drive_by")
+    return NA if ready is None or by is NA else ready > by
+
+
+def _plan(
+    job: Job,
+    base: RuleBase,
+    ledger: Ledger,
+    chosen: Selection,
+    slots: tuple[Slot, ...],
+    every_fact: bool,
+) -> Plan:
+    done = list(dict.fromkeys(s.move.task for s in slots if s.move.kind != "wait"))
+    decisions = tuple(decide(rule, ledger, base) for rule in base.decisions.values())
+    found = review.findings(ledger, base, decisions)
+    points = review.open_points(ledger, base, job.answers)
+    step_texts = texts(done, ledger, base)
+    needed = supplies.materials(done, ledger, base)
+    hazards = supplies.hazards(done, ledger, base)
+    start = ledger.get("job.start")
+    return Plan(
+        job={
+            **{k: v for k, v in job.answers.items() if k.startswith("job.")},
+            "revision": job.revision,
+        },
+        verdict=review.verdict(found, points),
+        facts=_facts(ledger, base, every_fact),
+        decisions=tuple(decision for decision in decisions if decision.options),
+        findings=found,
+        hazards=hazards,
+        variables=tuple(chosen.variables.values()),
+        tasks={name: chosen.tasks[name] for name in done},
+        texts=step_texts,
+        timetable=slots,
+        start="" if start is NA else start,
+        final=_final(slots, chosen),
+        materials=needed,
+        tools=supplies.tools(done, base),
+        open_points=points,
+        not_needed=chosen.not_needed,
+        layers=tuple(Layer(layer.name, layer.version, layer.digest) for layer in base.layers),
+    )
+
+
+def _facts(ledger: Ledger, base: RuleBase, every_fact: bool) -> Mapping[str, FactResult]:
+    if every_fact:
+        for name in base.shapes:
+            ledger.get(name)
+    return {
+        name: _fact(name, ledger, base)
+        for name in sorted(base.shapes)
+        if every_fact or ledger.is_known(name)
+    }
+
+
+def _fact(name: str, ledger: Ledger, base: RuleBase) -> FactResult:
+    fact, shape = ledger.fact(name), base.shapes[name]
+    value = None if fact.value is NA else fact.value
+    source = base.cite(base.values[name].source) if name in base.values else ""
+    return FactResult(
+        name=name,
+        label=shape.label,
+        value=value,
+        text=base.text(name, fact.value),
+        unit=shape.unit,
+        origin=fact.origin.value,
+        reads=fact.reads,
+        source=source,
+    )
+
+
+def _final(slots: tuple[Slot, ...], chosen: Selection) -> dict[str, str]:
+    state = {name: variable.initial for name, variable in chosen.variables.items()}
+    for slot in slots:
+        if slot.move.kind == "wait":
+            name, _, value = slot.move.task.partition(":")
+            state[name] = value
+        else:
+            state.update(chosen.tasks[slot.move.task].leaves)
+    return state

@@ -1,0 +1,99 @@
+"""Show a plan in the terminal: verdict, what is open, findings, decisions, order of work."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+from rich.console import Console
+from rich.markup import escape
+from rich.table import Table
+
+from planner.plan.calendar import clock
+from planner.plan.model import Plan, Slot
+
+VERDICTS = {
+    "no_stop_found": "NO STOP FOUND — a planning aid, not an approval",
+    "not_yet": "NOT YET — measure what is missing first",
+    "do_not_start": "DO NOT START",
+}
+MARKS = {"stop": "STOP", "caution": "Caution", "note": "Note"}
+
+
+def verdict_line(plan: Plan) -> str:
+    """Return the verdict and its reasons as plain text."""
+    lines = [VERDICTS[plan.verdict.state], *(f"  - {reason}" for reason in plan.verdict.why)]
+    return "\n".join(lines)
+
+
+def show(plan: Plan) -> None:
+    """Print the plan."""
+    console = Console(soft_wrap=False, highlight=False)
+    console.print(f"[bold]{escape(verdict_line(plan))}[/bold]")
+    _open_points(plan, console)
+    _findings(plan, console)
+    _decisions(plan, console)
+    _order(plan, console)
+
+
+def _open_points(plan: Plan, console: Console) -> None:
+    if not plan.open_points:
+        return
+    table = Table(title="Measure before you start", title_justify="left", box=None, pad_edge=False)
+    for head in ("what", "until then", "name"):
+        table.add_column(head)
+    for point in plan.open_points:
+        table.add_row(escape(point.label), escape(f"{point.state}: {point.value}"), point.fact)
+    console.print()
+    console.print(table)
+
+
+def _findings(plan: Plan, console: Console) -> None:
+    if plan.findings:
+        console.print("\n[bold]Findings[/bold]")
+    for finding in plan.findings:
+        console.print(f"  [bold]{MARKS[finding.severity]}[/bold]  {escape(finding.text)}")
+        if finding.cure:
+            console.print(f"          {escape(finding.cure)}", style="italic")
+
+
+def _decisions(plan: Plan, console: Console) -> None:
+    console.print("\n[bold]Decisions[/bold]")
+    for decision in plan.decisions:
+        chosen = next((o for o in decision.options if o.id == decision.chosen), None)
+        label = chosen.label if chosen else "none left"
+        console.print(f"  {escape(decision.label)}: [bold]{escape(label)}[/bold]")
+        for reason in chosen.reasons if chosen else ():
+            console.print(f"      {escape(reason)}")
+
+
+def _order(plan: Plan, console: Console) -> None:
+    console.print("\n[bold]Order of work[/bold]")
+    number = 0
+    for slot in plan.timetable:
+        if slot.move.kind == "wait":
+            console.print(f"       {clock(slot.end_min, plan.start)}  wait until {slot.move.task}")
+            continue
+        number += 1
+        console.print(_line(number, slot, plan))
+
+
+def _line(number: int, slot: Slot, plan: Plan) -> str:
+    task = plan.tasks[slot.move.task]
+    hold = "  [bold]HOLD: sign before going on[/bold]" if task.hold else ""
+    title = escape(plan.texts[slot.move.task].title)
+    return (
+        f"  {number:3d}  {clock(slot.start_min, plan.start)}  {title}, {task.minutes:.0f} min{hold}"
+    )
+
+
+@contextmanager
+def progress() -> Iterator[Callable[[str], None]]:
+    """Show what is being made; quiet where the output is no terminal."""
+    console = Console(stderr=True)
+    if not sys.stderr.isatty():
+        yield lambda _what: None
+        return
+    with console.status("Making the work pack") as status:
+        yield lambda what: status.update(f"Making the work pack: {what}")

@@ -1,0 +1,1 @@
+"""As-built readings, sign-off and handover."""

@@ -1,0 +1,1 @@
+"""The rules as data: models, loading, conditions and checks."""

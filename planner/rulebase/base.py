@@ -1,0 +1,167 @@
+"""The loaded rule base: every kind of rule by id, where each stands, and how facts are worded."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+from planner.errors import nearest
+from planner.ledger import Inapplicable
+from planner.rulebase.model import (
+    BaseRule,
+    DecisionRule,
+    FactRule,
+    FactShape,
+    FindingRule,
+    HazardRule,
+    InvariantRule,
+    MaterialRule,
+    PhaseRule,
+    Published,
+    Question,
+    SectionRule,
+    SourceRef,
+    SourceRule,
+    StateRule,
+    StepRule,
+    TableRule,
+    ToolRule,
+    ValueRule,
+)
+
+SLOT = re.compile(r"\{([^{}]*)\}")
+
+
+@dataclass(frozen=True)
+class LayerId:
+    """One layer of rules and the digest of its files."""
+
+    name: str
+    version: str
+    digest: str
+
+
+@dataclass(frozen=True)
+class RuleBase:
+    """All rules, in the order of the files and lists that hold them.
+
+    ``places`` maps ``(kind, id)`` to ``file:line``.
+    """
+
+    base: BaseRule
+    sources: Mapping[str, SourceRule] = field(default_factory=dict)
+    sections: Mapping[str, SectionRule] = field(default_factory=dict)
+    phases: Mapping[str, PhaseRule] = field(default_factory=dict)
+    facts: Mapping[str, FactRule] = field(default_factory=dict)
+    values: Mapping[str, ValueRule] = field(default_factory=dict)
+    tables: Mapping[str, TableRule] = field(default_factory=dict)
+    questions: Mapping[str, Question] = field(default_factory=dict)
+    decisions: Mapping[str, DecisionRule] = field(default_factory=dict)
+    findings: Mapping[str, FindingRule] = field(default_factory=dict)
+    states: Mapping[str, StateRule] = field(default_factory=dict)
+    invariants: Mapping[str, InvariantRule] = field(default_factory=dict)
+    steps: Mapping[str, StepRule] = field(default_factory=dict)
+    hazards: Mapping[str, HazardRule] = field(default_factory=dict)
+    materials: Mapping[str, MaterialRule] = field(default_factory=dict)
+    tools: Mapping[str, ToolRule] = field(default_factory=dict)
+    places: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    layers: tuple[LayerId, ...] = ()
+
+    @cached_property
+    def shapes(self) -> Mapping[str, FactShape]:
+        """The declared shape of every fact, by name."""
+        shapes: dict[str, FactShape] = {**self.questions, **self.facts, **self.values}
+        for question in self.questions.values():
+            if question.unknown.span:
+                for end in ("low", "high"):
+                    name = f"{question.fact}.{end}"
+                    label = f"{question.label}, {end} end"
+                    shapes[name] = question.model_copy(update={"fact": name, "label": label})
+        for decision in self.decisions.values():
+            shapes[decision.gives] = _decided_shape(decision)
+        return shapes
+
+    def place(self, kind: str, rule: str) -> str:
+        """Return where a rule stands, as ``file:line: id``."""
+        return f"{self.places.get((kind, rule), kind)}: {rule}"
+
+    def label(self, name: str) -> str:
+        """Return a fact's label, or its name where none is declared."""
+        shape = self.shapes.get(name)
+        return shape.label if shape else name
+
+    def text(self, name: str, value: Any, *, unit: bool = True) -> str:
+        """Return a value as it is printed, with the fact's unit and precision."""
+        shape = self.shapes.get(name)
+        return worded(shape, value, unit=unit) if shape else str(value)
+
+    def cite(self, source: SourceRef) -> str:
+        """Return a source as it is printed behind a rule or figure."""
+        if not isinstance(source, Published):
+            return {"common practice": "common practice, no source"}.get(source, source)
+        named = self.sources.get(source.id)
+        title = f"{named.title}, {named.edition}" if named else source.id
+        mark = " (from memory: confirm before use)" if source.read == "from memory" else ""
+        return f"{title}{', ' + source.at if source.at else ''}{mark}"
+
+
+def _decided_shape(decision: DecisionRule) -> FactShape:
+    options = {option.id: option.label for option in decision.options}
+    return FactShape(fact=decision.gives, label=decision.label, kind="choice", options=options)
+
+
+def worded(shape: FactShape, value: Any, *, unit: bool = True) -> str:
+    """Return a value in words: ``12.4 kg``, ``yes``, an option's label, or a dash."""
+    if value is None or isinstance(value, Inapplicable):
+        return "—"
+    if shape.options:
+        return shape.options.get(str(value), str(value))
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, int | float):
+        number = f"{value:.{shape.precision}f}".replace("-", "\N{MINUS SIGN}")
+        return f"{number}{_unit(shape.unit)}" if unit else number
+    if isinstance(value, list | tuple):
+        return _listed(value)
+    return str(value)
+
+
+def _unit(unit: str) -> str:
+    if not unit:
+        return ""
+    return unit if unit in ("%", "°") else f"\N{NO-BREAK SPACE}{unit}"
+
+
+def _listed(values: list[Any] | tuple[Any, ...]) -> str:
+    if not values:
+        return "none"
+    names = [
+        str(item.get("name", "")) if isinstance(item, Mapping) else str(item) for item in values
+    ]
+    return ", ".join(name for name in names if name) or f"{len(values)} entries"
+
+
+def slots(text: str) -> list[str]:
+    """Return the fact names in a text's slots."""
+    return [found.partition(":")[0] for found in SLOT.findall(text)]
+
+
+def fill(text: str, get: Callable[[str], Any], base: RuleBase) -> str:
+    """Fill a text's slots with facts as they are printed.
+
+    ``get`` returns a fact's value; reads are recorded by the ledger behind it.
+    """
+
+    def one(match: re.Match[str]) -> str:
+        name, _, how = match.group(1).partition(":")
+        return base.text(name, get(name), unit=how != "bare")
+
+    return SLOT.sub(one, text)
+
+
+def suggest(name: str, base: RuleBase) -> str:
+    """Return a suggestion for an unknown fact name."""
+    return nearest(name, base.shapes) or "List the names with: lidwork rules list facts"

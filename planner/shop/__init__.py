@@ -1,0 +1,1 @@
+"""Tools for a shop's own rules: sweep, compare and why."""

@@ -1,0 +1,1 @@
+"""The question flow and the measure-up sheet."""

@@ -1,0 +1,208 @@
+"""Read the YAML that people write: plain data only, with the line of every value.
+
+The scalar rules are those of YAML 1.2: only ``true`` and ``false`` are booleans and ``12:30`` is
+text, so the traps of YAML 1.1 do not arise. Anchors, aliases, tags and duplicate keys are refused,
+and the reader works through parser events with a depth limit, so that a hostile file cannot
+blow up in memory or recursion.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import yaml
+from yaml.events import (
+    AliasEvent,
+    DocumentStartEvent,
+    Event,
+    MappingEndEvent,
+    MappingStartEvent,
+    ScalarEvent,
+    SequenceEndEvent,
+    SequenceStartEvent,
+)
+
+from planner.errors import InputError
+
+Path_ = tuple[str | int, ...]
+MAX_BYTES = 2_000_000
+MAX_DEPTH = 20
+_INT = re.compile(r"[-+]?[0-9]+")
+_FLOAT = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?")
+_WORDS: dict[str, Any] = {"": None, "~": None, "null": None, "true": True, "false": False}
+_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+@dataclass(frozen=True)
+class Tree:
+    """Data read from a file, with the line on which each value begins.
+
+    Attributes:
+        name: The file as it is shown in messages.
+        value: Plain dicts, lists and scalars.
+        lines: Path of keys and indexes to a line number, counted from 1.
+    """
+
+    name: str
+    value: Any
+    lines: dict[Path_, int] = field(repr=False)
+
+    def where(self, path: Path_ = ()) -> str:
+        """Return ``file:line`` of a value, or of the nearest thing around it."""
+        for length in range(len(path), -1, -1):
+            if path[:length] in self.lines:
+                return f"{self.name}:{self.lines[path[:length]]}"
+        return self.name
+
+
+@dataclass
+class _Open:
+    """A mapping or list that is still being read."""
+
+    container: dict[str, Any] | list[Any]
+    path: Path_
+    key: str | None = None
+
+
+def read_file(path: Path, name: str | None = None) -> Tree:
+    """Read a YAML file.
+
+    Raises:
+        InputError: If it cannot be read or is not plain YAML; the place is in the message.
+    """
+    shown = name or str(path)
+    try:
+        if path.is_dir():
+            raise InputError.of(shown, "this is a folder, not a file", "Name a file inside it.")
+        if path.stat().st_size > MAX_BYTES:
+            raise InputError.of(shown, "the file is over 2 MB", "A job file is a few kilobytes.")
+        text = path.read_bytes().decode("utf-8-sig")
+    except FileNotFoundError:
+        raise InputError.of(
+            shown, "there is no such file", "Check the name, or make it with 'lidwork survey'."
+        ) from None
+    except UnicodeDecodeError as error:
+        raise InputError.of(
+            shown, f"the file is not UTF-8 text (byte {error.start})", "Save it as UTF-8."
+        ) from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise InputError.of(shown, f"cannot read: {reason}", "Check the path.") from None
+    return read_text(text, shown)
+
+
+def read_text(text: str, name: str) -> Tree:
+    """Read YAML text; an empty text gives ``None``."""
+    reader = _Reader(name)
+    try:
+        for event in yaml.parse(text, Loader=_LOADER):
+            reader.take(event)
+    except yaml.YAMLError as error:
+        mark = getattr(error, "problem_mark", None)
+        place = f"{name}:{mark.line + 1}" if mark else name
+        problem = getattr(error, "problem", None) or getattr(error, "reason", None) or str(error)
+        raise InputError.of(
+            place, f"not valid YAML: {problem}", "Check colons, quotes and indentation there."
+        ) from None
+    return Tree(name, reader.root, reader.lines)
+
+
+class _Reader:
+    """Builds plain data from parser events, without recursion."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+        self.root: Any = None
+        self.lines: dict[Path_, int] = {(): 1}
+        self._open: list[_Open] = []
+        self._documents = 0
+
+    def take(self, event: Event) -> None:
+        """Take the next event."""
+        if isinstance(event, DocumentStartEvent):
+            self._documents += 1
+            if self._documents > 1:
+                self._refuse(event, "a second document begins here", "Keep one document a file.")
+        elif isinstance(event, AliasEvent) or getattr(event, "anchor", None):
+            self._refuse(event, "anchors and aliases (& and *) are not used here", "Write it out.")
+        elif isinstance(event, MappingEndEvent | SequenceEndEvent):
+            self._open.pop()
+        elif isinstance(event, ScalarEvent):
+            self._scalar(event)
+        elif isinstance(event, MappingStartEvent | SequenceStartEvent):
+            self._container(event)
+
+    def _scalar(self, event: ScalarEvent) -> None:
+        top = self._open[-1] if self._open else None
+        if top is not None and isinstance(top.container, dict) and top.key is None:
+            self._key(event, top)
+            return
+        self._refuse_tag(event)
+        plain = event.implicit[0] and not event.style
+        self._put(event, _scalar(event.value) if plain else event.value)
+
+    def _key(self, event: ScalarEvent, top: _Open) -> None:
+        key = event.value
+        if key in top.container:
+            first = self.lines[(*top.path, key)]
+            self._refuse(event, f"'{key}' appears twice (first on line {first})", "Keep one.")
+        top.key = key
+        self.lines[(*top.path, key)] = event.start_mark.line + 1
+
+    def _container(self, event: MappingStartEvent | SequenceStartEvent) -> None:
+        self._refuse_tag(event)
+        if len(self._open) >= MAX_DEPTH:
+            self._refuse(event, f"nested more than {MAX_DEPTH} deep", "Simplify it.")
+        made: dict[str, Any] | list[Any] = {} if isinstance(event, MappingStartEvent) else []
+        path = self._put(event, made)
+        self._open.append(_Open(made, path))
+
+    def _put(self, event: Any, value: Any) -> Path_:
+        if not self._open:
+            self.root = value
+            return ()
+        top = self._open[-1]
+        if isinstance(top.container, dict):
+            if top.key is None:
+                self._refuse(event, "a list or mapping stands where a name belongs", "Name it.")
+            key: str | int = str(top.key)
+            top.container[str(key)] = value
+            top.key = None
+        else:
+            key = len(top.container)
+            top.container.append(value)
+            self.lines[(*top.path, key)] = event.start_mark.line + 1
+        return (*top.path, key)
+
+    def _refuse_tag(self, event: Any) -> None:
+        if event.tag and event.tag != "!":
+            self._refuse(event, f"the tag {event.tag} is not used here", "Write plain values.")
+
+    def _refuse(self, event: Event, what: str, cure: str) -> None:
+        raise InputError.of(f"{self.name}:{event.start_mark.line + 1}", what, cure)
+
+
+def _scalar(text: str) -> Any:
+    if text in _WORDS:
+        return _WORDS[text]
+    if _INT.fullmatch(text) and len(text) < 19:
+        return int(text)
+    if _FLOAT.fullmatch(text) and len(text) < 40:
+        return float(text)
+    return text
+
+
+def walk(value: Any, path: Path_ = ()) -> Iterator[tuple[Path_, Any]]:
+    """Yield every scalar of plain data with its path."""
+    if isinstance(value, dict):
+        for key, item in value.items():
+            yield from walk(item, (*path, key))
+    elif isinstance(value, list):
+        for index, item in enumerate(value):
+            yield from walk(item, (*path, index))
+    else:
+        yield path, value
