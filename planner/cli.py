@@ -81,6 +81,21 @@ def demo(
     raise typer.Exit(worst)
 
 
+@app.command()
+def why(
+    job: JobFile,
+    name: Annotated[str, typer.Argument(metavar="NAME", help="A fact, decision, step, finding …")],
+) -> None:
+    """Explain where something in the plan comes from, down to the answers."""
+    from planner.job.file import read_job  # noqa: PLC0415
+    from planner.shop.why import lines  # noqa: PLC0415
+    from planner.shop.why import why as explain  # noqa: PLC0415
+
+    base = _rules()
+    for line in lines(explain(read_job(job, base), base, name)):
+        typer.echo(line)
+
+
 @rules_app.command("check")
 def rules_check(
     folder: Annotated[Path | None, typer.Argument(metavar="DIR", help="A rule folder.")] = None,

@@ -16,6 +16,7 @@ Answers = Mapping[str, Any]
 
 def answer_providers(base: RuleBase, answers: Answers) -> Iterator[Provider]:
     """Yield the providers of all facts that questions answer."""
+    answers = {**answers, **base.fixed}
     for question in base.questions.values():
         names: tuple[str, ...] = (question.fact,)
         if question.unknown.span:
@@ -58,6 +59,7 @@ def matters(question: Question, ledger: Ledger) -> bool:
     return holds(question.when.condition, ledger)
 
 
-def is_answered(question: Question, answers: Answers) -> bool:
-    """Return whether a question has a measured answer."""
-    return bool(answers.get(question.fact, UNKNOWN) != UNKNOWN)
+def is_answered(base: RuleBase, question: Question, answers: Answers) -> bool:
+    """Return whether a question has an answer: measured, or fixed by a shop's rules."""
+    fixed = question.fact in base.fixed
+    return fixed or bool(answers.get(question.fact, UNKNOWN) != UNKNOWN)

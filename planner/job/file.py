@@ -65,6 +65,7 @@ def job_of(tree: Tree, base: RuleBase, text: str) -> Job:
     faults: list[Fault] = []
     answers = dict(_answers(tree, base, faults))
     if not faults:
+        faults.extend(_fixed_otherwise(answers, tree, base))
         faults.extend(_inapplicable(answers, tree, base))
     if not faults:
         faults.extend(
@@ -141,6 +142,13 @@ def _inapplicable(answers: Mapping[str, Any], tree: Tree, base: RuleBase) -> Ite
             what = f"{name} is answered, but it matters only when {only}"
             cure = "Remove this answer, or correct the one it depends on."
             yield Fault(tree.where(tuple(name.split("."))), what, cure)
+
+
+def _fixed_otherwise(answers: Mapping[str, Any], tree: Tree, base: RuleBase) -> Iterator[Fault]:
+    for name, value in base.fixed.items():
+        if answers.get(name, UNKNOWN) not in (UNKNOWN, value):
+            what = f"{name} is answered, but the shop's rules fix it at {base.text(name, value)}"
+            yield Fault(tree.where(tuple(name.split("."))), what, "Remove this answer.")
 
 
 def with_answer(text: str, fact: str, value: Any) -> str:

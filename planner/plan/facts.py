@@ -10,7 +10,8 @@ from planner.job.answers import Answers, answer_providers
 from planner.ledger import Ledger, Origin, Provider, calculation
 from planner.plan.decide import decide
 from planner.rulebase.base import RuleBase
-from planner.rulebase.model import DecisionRule
+from planner.rulebase.conditions import holds
+from planner.rulebase.model import DecisionRule, FlagRule
 
 
 def ledger_of(base: RuleBase, answers: Answers) -> Ledger:
@@ -24,8 +25,17 @@ def _providers(base: RuleBase, answers: Answers) -> Iterator[Provider]:
     yield from map(calculation, BINDINGS)
     for rule in base.decisions.values():
         yield Provider((rule.gives,), Origin.DECIDED, _decision(rule, base))
+    for flag in base.flags.values():
+        yield Provider((flag.fact,), Origin.DECIDED, _flag(flag))
     values = {name: rule.value for name, rule in base.values.items()}
     yield Provider(tuple(values), Origin.LOOKED_UP, lambda _: values)
+
+
+def _flag(flag: FlagRule) -> Any:
+    def work(ledger: Ledger) -> Mapping[str, Any]:
+        return {flag.fact: holds(flag.when.condition, ledger)}
+
+    return work
 
 
 def _decision(rule: DecisionRule, base: RuleBase) -> Any:

@@ -57,6 +57,7 @@ class Clock:
 
     ``waits`` is True where work waits for the change (a cure), False where the value
     merely lapses (``primed`` lasts 4 h) and the work that reads it must come before.
+    The hours count from when ``value`` is left, so clocks may follow one another.
     """
 
     value: str
@@ -105,18 +106,21 @@ class Move:
         kind: ``step``, ``enabling`` (put in for a need), ``wait`` (a clock runs out here),
             or ``bracket`` (make safe or resume, put in by the timetable).
         why: For an enabling move or a wait, the id of the task that first needs it.
+        more: True if the step is broken off here by a bracket and taken up again after it.
     """
 
     task: str
     kind: Literal["step", "enabling", "wait", "bracket"]
     why: str = ""
+    more: bool = False
 
 
 @dataclass(frozen=True)
 class Slot:
-    """One move placed in time, in minutes from the start of the first working day.
+    """One move placed in time, in minutes from the midnight before the first working day.
 
-    ``start_min`` and ``end_min`` are clock minutes: 24 h are 1440, nights included.
+    ``start_min`` and ``end_min`` are clock minutes: 24 h are 1440, nights included. A wait
+    lasts from the start of its clock to its end; a step longer than a day spans the night.
     """
 
     move: Move

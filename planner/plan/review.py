@@ -70,7 +70,7 @@ def open_points(ledger: Ledger, base: RuleBase, answers: Answers) -> tuple[OpenP
     points = [
         _open_point(question, ledger, base)
         for question in base.questions.values()
-        if not is_answered(question, answers)
+        if not is_answered(base, question, answers)
         and matters(question, ledger)
         and (question.check_before or question.unknown.suppose is not None)
     ]

@@ -16,6 +16,7 @@ from planner.rulebase.model import (
     FactRule,
     FactShape,
     FindingRule,
+    FlagRule,
     HazardRule,
     InvariantRule,
     MaterialRule,
@@ -45,10 +46,21 @@ class LayerId:
 
 
 @dataclass(frozen=True)
+class Departure:
+    """Where a layer departs from the rules below it: what, and the layer's own reason."""
+
+    layer: str
+    rule: str
+    what: str
+    because: str
+
+
+@dataclass(frozen=True)
 class RuleBase:
     """All rules, in the order of the files and lists that hold them.
 
-    ``places`` maps ``(kind, id)`` to ``file:line``.
+    ``places`` maps ``(kind, id)`` to ``file:line``. ``fixed`` holds answers that a shop's layer
+    gives for every job; ``departures`` is what the layers changed of the rules below them.
     """
 
     base: BaseRule
@@ -57,6 +69,7 @@ class RuleBase:
     phases: Mapping[str, PhaseRule] = field(default_factory=dict)
     facts: Mapping[str, FactRule] = field(default_factory=dict)
     values: Mapping[str, ValueRule] = field(default_factory=dict)
+    flags: Mapping[str, FlagRule] = field(default_factory=dict)
     tables: Mapping[str, TableRule] = field(default_factory=dict)
     questions: Mapping[str, Question] = field(default_factory=dict)
     decisions: Mapping[str, DecisionRule] = field(default_factory=dict)
@@ -69,6 +82,8 @@ class RuleBase:
     tools: Mapping[str, ToolRule] = field(default_factory=dict)
     places: Mapping[tuple[str, str], str] = field(default_factory=dict)
     layers: tuple[LayerId, ...] = ()
+    fixed: Mapping[str, Any] = field(default_factory=dict)
+    departures: tuple[Departure, ...] = ()
 
     @cached_property
     def shapes(self) -> Mapping[str, FactShape]:
@@ -80,6 +95,7 @@ class RuleBase:
                     name = f"{question.fact}.{end}"
                     label = f"{question.label}, {end} end"
                     shapes[name] = question.model_copy(update={"fact": name, "label": label})
+        shapes.update({name: flag.shape for name, flag in self.flags.items()})
         for decision in self.decisions.values():
             shapes[decision.gives] = _decided_shape(decision)
         return shapes

@@ -15,9 +15,10 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
-from planner.rulebase.model import KINDS, BaseRule, Rule
+from planner.rulebase.gather import Places, Rules
+from planner.rulebase.model import KINDS, BaseRule
 
-Kept = tuple[BaseRule, dict[str, dict[str, Rule]], dict[tuple[str, str], str]]
+Kept = tuple[BaseRule, Rules, Places]
 #: The models that made a cache must be the models that read it.
 _MODELS = ("model.py", "conditions.py")
 
@@ -58,8 +59,8 @@ def read(digest: str) -> Kept | None:
 def write(
     digest: str,
     base: BaseRule,
-    rules: dict[str, dict[str, Rule]],
-    places: dict[tuple[str, str], str],
+    rules: Rules,
+    places: Places,
 ) -> None:
     """Keep a rule base; a folder that cannot be written is no fault."""
     data = {

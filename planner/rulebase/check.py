@@ -11,7 +11,7 @@ from typing import Any
 
 from planner.errors import Fault, nearest
 from planner.ledger import NA, Binding
-from planner.rulebase import graph, walk
+from planner.rulebase import graph, implied, walk
 from planner.rulebase.base import RuleBase, slots, suggest
 from planner.rulebase.conditions import COMPARISONS, Test, facts_read, holds, tests
 from planner.rulebase.model import (
@@ -40,6 +40,7 @@ def check(base: RuleBase, bindings: Iterable[Binding]) -> tuple[Fault, ...]:
         _materials(base),
         _cases(base),
         _bindings(base, bound),
+        implied.unimplied(base),
         graph.loops(base, bound),
         graph.unread(base, bound),
     )

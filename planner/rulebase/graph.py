@@ -32,6 +32,8 @@ def _fact_links(base: RuleBase, bindings: Iterable[Binding]) -> dict[str, tuple[
     for binding in bindings:
         reads = tuple(name.removesuffix("?") for name in binding.takes.values())
         links.update(dict.fromkeys(binding.gives, reads))
+    for flag in base.flags.values():
+        links[flag.fact] = tuple(_reads(flag))
     for rule in base.decisions.values():
         links[rule.gives] = (*((rule.wanted,) if rule.wanted else ()), *_reads(rule))
     return links
@@ -72,6 +74,7 @@ def unread(base: RuleBase, bindings: Iterable[Binding]) -> Iterator[Fault]:
     read = {name.removesuffix("?") for binding in bindings for name in binding.takes.values()}
     for kind in (
         "questions",
+        "flags",
         "decisions",
         "findings",
         "states",

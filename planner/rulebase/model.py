@@ -116,6 +116,20 @@ class ValueRule(FactShape, Reasoned):
     kind: Kind = "number"
     value: Scalar
     confirm: bool = False
+    locked: bool = False
+
+
+class FlagRule(Rule):
+    """A condition with a name, read as a yes-or-no fact wherever several rules share it."""
+
+    fact: FactName
+    label: str = Field(min_length=1)
+    when: Whenever
+
+    @property
+    def shape(self) -> FactShape:
+        """How the flag looks as a fact."""
+        return FactShape(fact=self.fact, label=self.label, kind="yes_no")
 
 
 class TableRule(Reasoned):
@@ -463,6 +477,53 @@ class BaseRule(Rule):
     approved_by: str = ""
 
 
+class ChangeRule(Rule):
+    """A shop's change to one rule of the layers below, with its reason.
+
+    ``set`` replaces entries; ``add`` appends to lists, adds to mappings, or switches on. A locked
+    rule takes ``add`` only.
+    """
+
+    of: str
+    id: str
+    set: dict[str, Any] = {}
+    add: dict[str, Any] = {}
+    because: str = Field(min_length=1)
+
+    @property
+    def target(self) -> str:
+        """Kind and id of the rule that is changed."""
+        return f"{self.of}/{self.id}"
+
+
+class WithdrawnRule(Rule):
+    """A rule of the layers below that a shop does without, with its reason."""
+
+    of: str
+    id: str
+    because: str = Field(min_length=1)
+
+    @property
+    def target(self) -> str:
+        """Kind and id of the rule that is withdrawn."""
+        return f"{self.of}/{self.id}"
+
+
+class ShopAnswer(Rule):
+    """An answer that a shop fixes (the question is not asked) or usually gives."""
+
+    fact: FactName
+    fixed: Any = None
+    usual: Any = None
+    because: str = Field(min_length=1)
+
+    @model_validator(mode="after")
+    def _one_of_both(self) -> ShopAnswer:
+        if (self.fixed is None) == (self.usual is None):
+            raise ValueError("give either 'fixed' or 'usual'")
+        return self
+
+
 #: Key in a rule file -> (model, name of the field that identifies a rule).
 KINDS: dict[str, tuple[type[Rule], str]] = {
     "sources": (SourceRule, "id"),
@@ -470,6 +531,7 @@ KINDS: dict[str, tuple[type[Rule], str]] = {
     "phases": (PhaseRule, "id"),
     "facts": (FactRule, "fact"),
     "values": (ValueRule, "fact"),
+    "flags": (FlagRule, "fact"),
     "tables": (TableRule, "id"),
     "questions": (Question, "fact"),
     "decisions": (DecisionRule, "id"),
@@ -480,4 +542,11 @@ KINDS: dict[str, tuple[type[Rule], str]] = {
     "hazards": (HazardRule, "id"),
     "materials": (MaterialRule, "id"),
     "tools": (ToolRule, "id"),
+}
+
+#: What only a layer on top of another may hold.
+LAYER_KINDS: dict[str, tuple[type[Rule], str]] = {
+    "changes": (ChangeRule, "target"),
+    "withdrawn": (WithdrawnRule, "target"),
+    "answers": (ShopAnswer, "fact"),
 }

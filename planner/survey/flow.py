@@ -41,9 +41,9 @@ def to_ask(base: RuleBase, answers: Answers, *, first_pass: bool) -> tuple[Quest
         return tuple(
             question
             for question in mattering(base, answers)
-            if question.in_first_pass and question.fact not in answers
+            if question.in_first_pass and question.fact not in {*answers, *base.fixed}
         )
-    return tuple(q for q in mattering(base, answers) if not is_answered(q, answers))
+    return tuple(q for q in mattering(base, answers) if not is_answered(base, q, answers))
 
 
 def place(base: RuleBase, answers: Answers, question: Question) -> Place:

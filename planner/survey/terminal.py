@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import shutil
 import sys
+import textwrap
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
@@ -108,9 +110,9 @@ def _ask(question: Question, desk: Desk, base: RuleBase, say: Say, *, left: int)
     where = flow.place(base, desk.answers, question)
     say("")
     say(f"{where.title} · section {where.number} of {where.sections} · {left} to go")
-    say(f"  {question.why}")
+    say(_indented(question.why))
     if question.measure:
-        say(f"  How: {question.measure}")
+        say(_indented(f"How: {question.measure}"))
     while True:
         answer = _prompt(question, desk)
         if isinstance(answer, str) and answer in WORDS:
@@ -121,6 +123,11 @@ def _ask(question: Question, desk: Desk, base: RuleBase, say: Say, *, left: int)
         if not problem:
             return answer
         say(f"  That cannot be: {problem}.")
+
+
+def _indented(text: str) -> str:
+    width = max(40, shutil.get_terminal_size().columns)
+    return textwrap.fill(text, width, initial_indent="  ", subsequent_indent="  ")
 
 
 def _stand_in(question: Question, base: RuleBase) -> str:
@@ -242,6 +249,6 @@ def _review_choices(desk: Desk, base: RuleBase) -> list[Any]:
             section = question.section
             choices.append(Separator(f"── {base.sections[section].title}"))
         value = base.text(question.fact, ledger.get(question.fact))
-        mark = "" if is_answered(question, desk.answers) else "  (assumed)"
+        mark = "" if is_answered(base, question, desk.answers) else "  (assumed)"
         choices.append(Choice(f"{question.label}: {value[:60]}{mark}", value=question.fact))
     return choices

@@ -1,0 +1,286 @@
+"""Every way of holding the panel worked out for this job, one comparison row each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from planner.engineering import bonding
+from planner.engineering.cure import CureTimes
+from planner.engineering.feet import FeetResult
+from planner.engineering.guards import not_negative, positive
+from planner.engineering.wind import GRAVITY_M_S2
+from planner.errors import OutOfRangeError
+
+
+@dataclass(frozen=True)
+class MountData:
+    """What a kind of mount weighs and needs, from the table of mounts.
+
+    Attributes:
+        id: Name of the mount.
+        base_kg: Mass for each panel that does not depend on feet or rails.
+        foot_kg: Mass of each foot with its bolt, nut, washer and plate.
+        rail_kg_m: Mass of each metre of rail.
+        gap_mm: Clear height from roof to the underside of frame or panel.
+        foot_seal_ml: Sealant under and around each foot or bolt.
+        removable: Whether the panel comes off again without destroying the mount.
+    """
+
+    id: str
+    base_kg: float
+    foot_kg: float
+    rail_kg_m: float
+    gap_mm: float
+    foot_seal_ml: float
+    removable: bool
+
+
+@dataclass(frozen=True)
+class PanelData:
+    """The panel as every mount sees it, and how many there are."""
+
+    length_mm: float
+    width_mm: float
+    frame_mm: float
+    mass_kg: float
+    count: int = 1
+
+    @property
+    def area_m2(self) -> float:
+        """Area of one panel."""
+        return self.length_mm * self.width_mm / 1e6
+
+
+@dataclass(frozen=True)
+class MountRow:
+    """One mount for this job, all panels together; utilisation is of one panel's weakest part.
+
+    Attributes:
+        id: Name of the mount.
+        feet: Feet, corners or clamps in all.
+        holes: Holes through the roof skin for holding, without the cable entry.
+        mass_kg: Mass of the mounts.
+        gap_mm: Clear height under the panel.
+        standing_mm: Height of the panel's top face above the roof.
+        sealant_ml: Sealant and adhesive, waste not counted.
+        ribbon_m: Length of adhesive ribbon laid, 0 where bolts or clamps hold.
+        drive_h: Hours of cure before driving.
+        full_speed_h: Hours before full speed.
+        utilisation: Share of the safe capacity in use; None where a rating is unknown.
+        governing: The part that gives first.
+        basis: Where its capacity comes from.
+        removable: Whether the panel comes off again.
+        second_retention: Whether something else must hold it too.
+    """
+
+    id: str
+    feet: int
+    holes: int
+    mass_kg: float
+    gap_mm: float
+    standing_mm: float
+    sealant_ml: float
+    ribbon_m: float
+    drive_h: float
+    full_speed_h: float
+    utilisation: float | None
+    governing: str
+    basis: str
+    removable: bool
+    second_retention: bool
+
+    @property
+    def holds(self) -> bool:
+        """Whether its weakest part is within its safe capacity."""
+        return self.utilisation is not None and self.utilisation <= 1
+
+
+def _check_panel(panel: PanelData) -> None:
+    """Refuse a panel whose size, mass or number is out of range."""
+    for name in ("length_mm", "width_mm", "mass_kg"):
+        positive(name, getattr(panel, name))
+    not_negative("frame_mm", panel.frame_mm)
+    if not panel.count >= 1:
+        raise OutOfRangeError("count", panel.count, "1 or more")
+
+
+def bolted_row(
+    *,
+    mount: MountData,
+    panel: PanelData,
+    result: FeetResult,
+    cure: CureTimes,
+    rail_m: float = 0.0,
+) -> MountRow:
+    """Return the row of brackets or rails that are bolted through the roof.
+
+    Args:
+        mount: The mount's data.
+        panel: The panel.
+        result: Feet and checks for one panel, from ``choose_feet``.
+        cure: Times of a bedded joint.
+        rail_m: Rail for each panel [m], 0 or more; 0 for brackets.
+
+    Raises:
+        OutOfRangeError: If an argument is out of range.
+    """
+    _check_panel(panel)
+    not_negative("rail_m", rail_m)
+    feet = result.feet * panel.count
+    weakest = result.governing
+    return MountRow(
+        id=mount.id,
+        feet=feet,
+        holes=feet,
+        mass_kg=panel.count * (mount.base_kg + mount.rail_kg_m * rail_m) + feet * mount.foot_kg,
+        gap_mm=mount.gap_mm,
+        standing_mm=mount.gap_mm + panel.frame_mm,
+        sealant_ml=feet * mount.foot_seal_ml,
+        ribbon_m=0.0,
+        drive_h=cure.drive_h,
+        full_speed_h=cure.full_speed_h,
+        utilisation=weakest.utilisation,
+        governing=weakest.part,
+        basis=weakest.basis,
+        removable=mount.removable,
+        second_retention=False,
+    )
+
+
+@dataclass(frozen=True)
+class Ribbons:
+    """Adhesive of a bonded mount: metres for each panel, bead section, and squeezed width."""
+
+    length_m: float
+    bead_area_mm2: float
+    width_mm: float
+
+
+def bonded_row(
+    *,
+    mount: MountData,
+    panel: PanelData,
+    feet: int,
+    ribbons: Ribbons,
+    need: bonding.BondNeed,
+    cure: CureTimes,
+    top_speed_kmh: float,
+    rail_m: float = 0.0,
+) -> MountRow:
+    """Return the row of corners, rails or a whole face held by adhesive alone.
+
+    Args:
+        mount: The mount's data.
+        panel: The panel.
+        feet: Corners and side mounts for each panel, 0 or more; 0 for rails and a whole face.
+        ribbons: Ribbons that the mount has room for.
+        need: Ribbon area that one panel needs.
+        cure: Times of a joint that carries load.
+        top_speed_kmh: Highest speed that the owner states [km/h], more than 0.
+        rail_m: Rail for each panel [m], 0 or more.
+
+    Raises:
+        OutOfRangeError: If an argument is out of range.
+    """
+    _check_panel(panel)
+    not_negative("feet", feet)
+    not_negative("rail_m", rail_m)
+    positive("bead_area_mm2", ribbons.bead_area_mm2)
+    laid = bonding.ribbon_area_laid_cm2(length_m=ribbons.length_m, width_mm=ribbons.width_mm)
+    each_kg = mount.base_kg + mount.rail_kg_m * rail_m + mount.foot_kg * feet
+    return MountRow(
+        id=mount.id,
+        feet=feet * panel.count,
+        holes=0,
+        mass_kg=panel.count * each_kg,
+        gap_mm=mount.gap_mm,
+        standing_mm=mount.gap_mm + panel.frame_mm,
+        sealant_ml=panel.count * ribbons.length_m * ribbons.bead_area_mm2,
+        ribbon_m=panel.count * ribbons.length_m,
+        drive_h=cure.drive_h,
+        full_speed_h=cure.full_speed_h,
+        utilisation=need.area_cm2 / laid,
+        governing=f"adhesive ribbon, {need.governed_by}",
+        basis="planning assumption; peel not proved",
+        removable=mount.removable,
+        second_retention=bonding.second_retention_needed(
+            area_m2=panel.area_m2, top_speed_kmh=top_speed_kmh
+        ),
+    )
+
+
+def clamped_row(
+    *,
+    mount: MountData,
+    panel: PanelData,
+    clamps: int,
+    uplift_n: float,
+    bars_rated_kg: float | None,
+) -> MountRow:
+    """Return the row of clamps to rated roof bars that are already on the van.
+
+    Args:
+        mount: The mount's data.
+        panel: The panel.
+        clamps: Clamps for each panel, 4 or more.
+        uplift_n: Uplift on one panel [N], 0 or more.
+        bars_rated_kg: Rated load of all bars together [kg], more than 0; None if unknown.
+
+    Returns:
+        The row. The rating is for load that presses down; it is taken for uplift as well, for
+        want of anything better: ask the maker of the bars.
+
+    Raises:
+        OutOfRangeError: If an argument is out of range.
+    """
+    _check_panel(panel)
+    not_negative("uplift_n", uplift_n)
+    if not clamps >= 4:
+        raise OutOfRangeError("clamps", clamps, "4 or more")
+    mass = panel.count * (mount.base_kg + clamps * mount.foot_kg)
+    used = None
+    if bars_rated_kg is not None:
+        positive("bars_rated_kg", bars_rated_kg)
+        carried = panel.count * panel.mass_kg + mass
+        lifted = panel.count * uplift_n / GRAVITY_M_S2
+        used = max(carried, lifted) / bars_rated_kg
+    return MountRow(
+        id=mount.id,
+        feet=panel.count * clamps,
+        holes=0,
+        mass_kg=mass,
+        gap_mm=mount.gap_mm,
+        standing_mm=mount.gap_mm + panel.frame_mm,
+        sealant_ml=0.0,
+        ribbon_m=0.0,
+        drive_h=0.0,
+        full_speed_h=0.0,
+        utilisation=used,
+        governing="rating of the roof bars" if used is not None else "unknown rating of the bars",
+        basis="maker's rating for load pressing down, taken for uplift too",
+        removable=mount.removable,
+        second_retention=False,
+    )
+
+
+def face_ribbon_m(
+    *, length_mm: float, width_mm: float, pitch_mm: float, edge_mm: float = 30.0
+) -> float:
+    """Return the ribbon laid under a whole face: parallel runs that leave air between them.
+
+    Args:
+        length_mm: Length of the panel, along the runs [mm], more than twice the edge.
+        width_mm: Width of the panel [mm], more than twice the edge.
+        pitch_mm: From one run to the next [mm], more than 0.
+        edge_mm: Clear edge [mm], 0 or more.
+
+    Raises:
+        OutOfRangeError: If an argument is out of range.
+    """
+    positive("pitch_mm", pitch_mm)
+    not_negative("edge_mm", edge_mm)
+    for name, size in (("length_mm", length_mm), ("width_mm", width_mm)):
+        if not size > 2 * edge_mm:
+            raise OutOfRangeError(name, size, f"more than {2 * edge_mm:g}")
+    runs = int((width_mm - 2 * edge_mm) // pitch_mm) + 1
+    return runs * (length_mm - 2 * edge_mm) / 1000

@@ -1,0 +1,215 @@
+"""Days off grid over many drawn spells of weather, and the fewest watts that meet the aim."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from planner.engineering.guards import not_negative, positive, within
+from planner.engineering.sunlight import MonthSun
+from planner.engineering.weather import Spell, daily_sums, ranked_spell
+
+#: Watts are recommended in steps of this size.
+STEP_W = 10
+
+
+@dataclass(frozen=True)
+class Demand:
+    """What the battery must bear.
+
+    Attributes:
+        usable_wh: Energy that may be taken from the full battery.
+        use_wh_day: Use a day.
+        night_share: Part of the use that falls after dark, 0 to 1.
+    """
+
+    usable_wh: float
+    use_wh_day: float
+    night_share: float
+
+
+@dataclass(frozen=True)
+class DaysOffGrid:
+    """How long the battery lasts.
+
+    Attributes:
+        median: Days reached by half of the spells.
+        nine_in_ten: Days reached by nine spells in ten.
+        horizon: Days simulated; a figure equal to it means "that or more".
+    """
+
+    median: float
+    nine_in_ten: float
+    horizon: int
+
+
+def days_without_sun(*, usable_wh: float, use_wh_day: float) -> float:
+    """Return how many days the full battery lasts with no charging at all.
+
+    Args:
+        usable_wh: Energy that may be taken [Wh], 0 or more.
+        use_wh_day: Use a day [Wh], more than 0.
+
+    Returns:
+        Days.
+
+    Raises:
+        OutOfRangeError: If an argument is out of range.
+    """
+    not_negative("usable_wh", usable_wh)
+    positive("use_wh_day", use_wh_day)
+    return usable_wh / use_wh_day
+
+
+def check_demand(demand: Demand) -> None:
+    """Raise unless the demand makes sense.
+
+    Raises:
+        OutOfRangeError: If a value is out of range.
+    """
+    not_negative("usable_wh", demand.usable_wh)
+    not_negative("use_wh_day", demand.use_wh_day)
+    within("night_share", demand.night_share, 0, 1)
+
+
+def days_until_empty(*, demand: Demand, harvest_wh: Iterable[float]) -> float:
+    """Return when a battery that starts full at dawn is empty, or the days given if it never is.
+
+    Args:
+        demand: Battery and use.
+        harvest_wh: What each day brings to the battery [Wh].
+
+    Returns:
+        Days, with the fraction of the last one.
+
+    Notes:
+        Each day has a light half, which brings the harvest and takes its part of the use, and a
+        dark half, which only takes. The battery is never fuller than full: what comes in above
+        that is lost, and the night after still has to be paid for.
+    """
+    full, night = demand.usable_wh, demand.use_wh_day * demand.night_share
+    by_day = demand.use_wh_day - night
+    stored, day = full, 0
+    for day, gain in enumerate(harvest_wh, 1):
+        dusk = stored + gain - by_day
+        if dusk < 0:
+            return day - 1 + 0.5 * stored / (stored - dusk)
+        dusk = min(dusk, full)
+        stored = dusk - night
+        if stored < 0:
+            return day - 0.5 + 0.5 * dusk / (dusk - stored)
+    return float(day)
+
+
+def days_off_grid(
+    *, month: MonthSun, wh_per_kwh_m2: float, demand: Demand, drawn: Sequence[Spell]
+) -> DaysOffGrid:
+    """Return how long the battery lasts over many spells of a month's weather.
+
+    Args:
+        month: The month's sunlight.
+        wh_per_kwh_m2: What 1 kWh/m² brings to the battery [Wh]: watts times all factors.
+        demand: Battery and use.
+        drawn: Spells of weather, all of one length.
+
+    Returns:
+        Median and nine in ten.
+
+    Raises:
+        OutOfRangeError: If an argument is out of range.
+
+    References:
+        Day-by-day battery balance; common practice in sizing stand-alone systems, no source.
+    """
+    check_demand(demand)
+    not_negative("wh_per_kwh_m2", wh_per_kwh_m2)
+    gains = [sun * wh_per_kwh_m2 for sun in daily_sums(month)]
+    days = sorted(
+        days_until_empty(demand=demand, harvest_wh=map(gains.__getitem__, spell)) for spell in drawn
+    )
+    return DaysOffGrid(days[len(days) // 2], days[len(days) // 10], len(drawn[0]))
+
+
+def recommended_w(
+    *,
+    month: MonthSun,
+    share_of_rated: float,
+    demand: Demand,
+    drawn: Sequence[Spell],
+    days: float,
+    most_w: float,
+) -> int | None:
+    """Return the fewest watts with which nine spells in ten last the days wanted.
+
+    Args:
+        month: The month that counts: the darkest one of use.
+        share_of_rated: Product of all harvest factors, 0 to 1.2.
+        demand: Battery and use.
+        drawn: Spells of weather, no shorter than ``days``.
+        days: Days to last, 0 to the length of the spells.
+        most_w: No more watts than this are tried [W].
+
+    Returns:
+        Watts in steps of 10; 0 if the battery alone lasts; ``None`` if even ``most_w`` does not.
+
+    Raises:
+        OutOfRangeError: If an argument is out of range.
+
+    Notes:
+        More watts never shorten a spell, so halving the interval finds the least.
+    """
+    within("days", days, 0, len(drawn[0]))
+    positive("most_w", most_w)
+
+    def lasts(steps: int) -> bool:
+        each = steps * STEP_W * share_of_rated
+        reached = days_off_grid(month=month, wh_per_kwh_m2=each, demand=demand, drawn=drawn)
+        return reached.nine_in_ten >= days
+
+    low, high = -1, int(most_w // STEP_W)
+    if not lasts(high):
+        return None
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if lasts(middle) else (middle, high)
+    return high * STEP_W
+
+
+def stored_by_day(*, demand: Demand, harvest_wh: Iterable[float]) -> list[float]:
+    """Return the energy in the battery at each dawn, from full on the first [Wh]; never below 0."""
+    night = demand.use_wh_day * demand.night_share
+    stored = [demand.usable_wh]
+    for gain in harvest_wh:
+        dusk = min(stored[-1] + gain - (demand.use_wh_day - night), demand.usable_wh)
+        stored.append(max(0.0, dusk - night))
+    return stored
+
+
+def battery_spells(
+    *, month: MonthSun, wh_per_kwh_m2: float, demand: Demand, drawn: Sequence[Spell], days: int
+) -> list[dict[str, float]]:
+    """Return the battery at each dawn over a good, a middling and a bad spell, for drawing.
+
+    Args:
+        month: The month's sunlight.
+        wh_per_kwh_m2: What 1 kWh/m² brings to the battery [Wh].
+        demand: Battery and use.
+        drawn: Spells of weather, no shorter than ``days``.
+        days: Days to show.
+
+    Returns:
+        One row a day, day 0 first: ``day``, ``good_wh``, ``middling_wh``, ``bad_wh``. The good
+        spell is brighter than nine in ten of them, the bad one duller than nine in ten.
+    """
+    gains = [sun * wh_per_kwh_m2 for sun in daily_sums(month)]
+    series = [
+        stored_by_day(
+            demand=demand,
+            harvest_wh=[gains[r] for r in ranked_spell(drawn=drawn, days=days, share=share)],
+        )
+        for share in (0.9, 0.5, 0.1)
+    ]
+    return [
+        {"day": day, "good_wh": good, "middling_wh": middling, "bad_wh": bad}
+        for day, (good, middling, bad) in enumerate(zip(*series, strict=True))
+    ]

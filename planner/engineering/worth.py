@@ -1,0 +1,176 @@
+"""Whether solar pays at all for the stated aim, how many watts it takes, and in words why."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from planner.engineering.guards import not_negative
+from planner.engineering.sizing import Demand, days_without_sun, recommended_w
+from planner.engineering.sunlight import MONTH_NAMES, MonthSun
+from planner.engineering.weather import Spell
+from planner.errors import OutOfRangeError
+
+#: Living off grid is judged by a whole month of the darkest weather of use.
+STEADY_DAYS = 30
+
+
+@dataclass(frozen=True)
+class MonthOfUse:
+    """One month in which the van is used.
+
+    Attributes:
+        number: 1 for January.
+        sun: Its sunlight.
+        share_of_rated: Product of the harvest factors, shade left out.
+    """
+
+    number: int
+    sun: MonthSun
+    share_of_rated: float
+
+    @property
+    def name(self) -> str:
+        """Name of the month."""
+        return MONTH_NAMES[self.number - 1]
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What the aim asks of the panel.
+
+    Attributes:
+        worth: Whether a panel is worth fitting for the aim.
+        why: The reason, ready to print.
+        watts: Fewest watts that meet the aim; ``None`` where none can or none is needed.
+        month: Number of the month that those watts are sized for, 1 for January.
+    """
+
+    worth: bool
+    why: str
+    watts: int | None = None
+    month: int | None = None
+
+
+def darkest_first(months: Sequence[MonthOfUse]) -> list[MonthOfUse]:
+    """Return the months in order of what a panel brings in them, least first."""
+    return sorted(months, key=lambda m: (m.sun.mean_kwh_m2 * m.share_of_rated, m.number))
+
+
+def solar_verdict(
+    *,
+    reason: str,
+    days_away: float,
+    months: Sequence[MonthOfUse],
+    demand: Demand,
+    drawn: Sequence[Spell],
+    most_w: float,
+) -> Verdict:
+    """Return whether solar is worth fitting for the aim, and how many watts it takes.
+
+    Args:
+        reason: ``top_up`` (last the days away) or ``live_off_grid`` (last the darkest month).
+        days_away: Days in a row without other charging, 0 or more.
+        months: Months of use, at least one.
+        demand: Battery and use.
+        drawn: Spells of weather of at least 30 days.
+        most_w: More watts than this no van roof takes [W].
+
+    Returns:
+        The verdict.
+
+    Raises:
+        OutOfRangeError: If the aim is not one of the two, or no month is given.
+
+    Notes:
+        The aim is met when nine spells in ten last. A stay is counted for as many days as the
+        spells have: a balance that holds so long holds longer. For ``top_up`` the watts are those
+        of the darkest month that any panel can serve; the darker ones are named.
+    """
+    not_negative("days_away", days_away)
+    if reason not in ("top_up", "live_off_grid"):
+        raise OutOfRangeError("reason", reason, "top_up or live_off_grid")
+    if not months:
+        raise OutOfRangeError("months", "empty", "one month of use or more, 1 to 12")
+    if demand.use_wh_day == 0:
+        return Verdict(False, "Nothing that uses power is listed, so there is nothing to supply.")
+    wanted = float(STEADY_DAYS) if reason == "live_off_grid" else min(days_away, len(drawn[0]))
+    alone = days_without_sun(usable_wh=demand.usable_wh, use_wh_day=demand.use_wh_day)
+    if alone >= wanted:
+        return Verdict(False, _enough_words(alone, wanted), 0)
+    ordered = darkest_first(months)
+    tried = ordered[:1] if reason == "live_off_grid" else ordered
+    return _sized(tried, wanted, demand, drawn, most_w)
+
+
+def _sized(
+    tried: Sequence[MonthOfUse],
+    wanted: float,
+    demand: Demand,
+    drawn: Sequence[Spell],
+    most_w: float,
+) -> Verdict:
+    too_dark: list[str] = []
+    for month in tried:
+        watts = recommended_w(
+            month=month.sun,
+            share_of_rated=month.share_of_rated,
+            demand=demand,
+            drawn=drawn,
+            days=wanted,
+            most_w=most_w,
+        )
+        if watts is not None:
+            why = _watts_words(watts, wanted, month.name, too_dark)
+            return Verdict(True, why, watts, month.number)
+        too_dark.append(month.name)
+    return Verdict(False, _too_dark_words(tried[0], wanted, demand, most_w))
+
+
+def _enough_words(alone: float, wanted: float) -> str:
+    return (
+        f"The full battery alone lasts {alone:.1f} days, no less than the {wanted:g} days wanted: "
+        "a panel is not worth fitting for this aim."
+    )
+
+
+def _watts_words(watts: int, wanted: float, name: str, too_dark: Sequence[str]) -> str:
+    words = f"{watts} W carry {wanted:g} days in nine spells of weather out of ten in {name}."
+    if not too_dark:
+        return words
+    return f"{words} In {_and(too_dark)} no panel that fits a van roof does."
+
+
+def _and(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def _too_dark_words(month: MonthOfUse, wanted: float, demand: Demand, most_w: float) -> str:
+    harvest = most_w * month.share_of_rated * month.sun.mean_kwh_m2
+    return (
+        f"Not worth fitting for this aim: in {month.name} even {most_w:g} W bring "
+        f"{harvest:.0f} Wh on a mean day against {demand.use_wh_day:.0f} Wh used, and do not carry "
+        f"{wanted:g} days in nine spells out of ten. Use less, or take a larger battery or another "
+        "source."
+    )
+
+
+def size_against(*, watts: float, recommended: int | None) -> str | None:
+    """Return how the panel owned or wanted stands against the recommendation.
+
+    Args:
+        watts: Rated power of all panels [W], 0 or more.
+        recommended: Watts recommended, or ``None`` where there is no recommendation.
+
+    Returns:
+        ``short``, ``enough``, ``ample`` (twice the recommendation or more), or ``None``.
+
+    Raises:
+        OutOfRangeError: If the watts are negative.
+    """
+    not_negative("watts", watts)
+    if recommended is None:
+        return None
+    if watts < recommended:
+        return "short"
+    return "ample" if watts >= 2 * recommended else "enough"

@@ -1,0 +1,77 @@
+"""What a document is made of before it becomes HTML or Markdown: sections of plain text blocks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Pair:
+    """A label and its figure; ``note`` marks a value that was not measured."""
+
+    label: str
+    text: str
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table of ready text. ``blank`` adds empty lines to write on."""
+
+    caption: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    blank: int = 0
+
+    @property
+    def numeric(self) -> tuple[bool, ...]:
+        """For each column, whether it holds figures, which stand to the right."""
+        return tuple(
+            all(_is_figure(row[index]) for row in self.rows) and bool(self.rows)
+            for index in range(len(self.head))
+        )
+
+
+def _is_figure(text: str) -> bool:
+    bare = text.replace("\N{MINUS SIGN}", "").replace(".", "").replace(" ", "")
+    return bare.isdigit() or text == "—"
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A drawing with its caption."""
+
+    svg: str
+    caption: str
+
+
+@dataclass(frozen=True)
+class Block:
+    """Part of a section: text, figures in pairs, drawings, tables, in that order."""
+
+    title: str = ""
+    lead: str = ""
+    pairs: tuple[Pair, ...] = ()
+    figures: tuple[Figure, ...] = ()
+    tables: tuple[Table, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether nothing of it would print but the title."""
+        return not (self.pairs or self.figures or self.tables or self.notes)
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A section of blocks, such as setting-out or wiring."""
+
+    id: str
+    title: str
+    blocks: tuple[Block, ...]
+    lead: str = ""
+
+    @classmethod
+    def of(cls, id_: str, title: str, *blocks: Block, lead: str = "") -> Sheet:
+        """Return a section of those blocks that hold anything."""
+        return cls(id_, title, tuple(block for block in blocks if not block.is_empty), lead)

@@ -1,0 +1,73 @@
+"""Fill the templates: HTML with everything inside the one file, and Markdown."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Mapping
+from functools import lru_cache
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
+from markupsafe import Markup
+
+from planner import paths
+from planner.pack.fonts import font_css
+from planner.pack.text import markdown, plain
+
+#: Paper sizes as the print rules name them.
+PAPER_SIZES = {"a4": "210mm 297mm", "letter": "215.9mm 279.4mm"}
+
+
+@lru_cache(maxsize=2)
+def environment(*, escapes_html: bool) -> Environment:
+    """Return the environment for HTML, or for Markdown: unknown names fail, text is cleaned.
+
+    Whatever a template prints is escaped for its format; only ``Markup`` passes as it is.
+    """
+    return Environment(
+        loader=FileSystemLoader(paths.shipped("templates"), encoding="utf-8"),
+        undefined=StrictUndefined,
+        autoescape=select_autoescape(enabled_extensions=("html.j2", "svg.j2"), default=False),
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+        finalize=_cleaned if escapes_html else _escaped,
+    )
+
+
+def _cleaned(value: Any) -> Any:
+    """Take control and direction characters out; Jinja escapes the rest."""
+    return plain(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+
+
+def _escaped(value: Any) -> Any:
+    """Escape for Markdown."""
+    return markdown(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+
+
+def html(context: Mapping[str, Any]) -> str:
+    """Return the whole pack as one HTML file that needs nothing from outside."""
+    script = _asset("pack.js")
+    return environment(escapes_html=True).get_template("pack.html.j2").render(
+        **context,
+        fonts=Markup(font_css()),  # noqa: S704  - made here from the font files
+        style=Markup(_asset("pack.css")),  # noqa: S704  - shipped with the templates
+        script=Markup(script),  # noqa: S704  - shipped with the templates
+        script_hash=_hash(script),
+        page_size=PAPER_SIZES[context["meta"]["paper"]],
+    )
+
+
+def markdown_text(context: Mapping[str, Any]) -> str:
+    """Return the whole pack as Markdown, without drawings."""
+    return environment(escapes_html=False).get_template("pack.md.j2").render(**context)
+
+
+def _asset(name: str) -> str:
+    return (paths.shipped("templates") / name).read_text(encoding="utf-8")
+
+
+def _hash(script: str) -> str:
+    """Return the hash by which the page allows its own script and no other."""
+    return base64.b64encode(hashlib.sha256(script.encode()).digest()).decode("ascii")

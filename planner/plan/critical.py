@@ -1,0 +1,69 @@
+"""The critical path: the moves that alone decide how soon the job can be finished.
+
+It follows the links of the order (``after``, who made a state, who reads it before it changes, and
+clocks that run), as if there were always enough hands; nights and the size of the crew are the
+timetable's business.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from planner.plan.links import START, Links, bits, links
+from planner.plan.model import Move, Task, Variable
+
+SLACK_MIN = 1e-6
+"""Sums of decimal fractions differ by less than this."""
+
+
+def earliest_ends(
+    moves: Sequence[Move], tasks: Mapping[str, Task], variables: Mapping[str, Variable]
+) -> tuple[float, ...]:
+    """Return for each move the earliest end that its links allow [min from the start].
+
+    Args:
+        moves: An order without brackets, in which every need is met.
+        tasks: Every task that the moves name.
+        variables: Every variable that the tasks name.
+    """
+    return tuple(_ends(links(moves, tasks, variables), minutes_of(moves, tasks)))
+
+
+def critical(
+    moves: Sequence[Move], tasks: Mapping[str, Task], variables: Mapping[str, Variable]
+) -> tuple[bool, ...]:
+    """Return for each move whether any delay of it delays the end of the job.
+
+    Args:
+        moves: An order without brackets, in which every need is met.
+        tasks: Every task that the moves name.
+        variables: Every variable that the tasks name.
+    """
+    found, minutes = links(moves, tasks, variables), minutes_of(moves, tasks)
+    ends = _ends(found, minutes)
+    finish = max(ends, default=0.0)
+    latest = [finish] * len(moves)
+    for place in reversed(range(len(moves))):
+        for before in bits(found.before[place]):
+            latest[before] = min(latest[before], latest[place] - minutes[place])
+        clock = found.clocks.get(place)
+        if clock is not None and clock.by != START:
+            latest[clock.by] = min(latest[clock.by], latest[place] - clock.hours * 60)
+    return tuple(late - end <= SLACK_MIN for late, end in zip(latest, ends, strict=True))
+
+
+def minutes_of(moves: Sequence[Move], tasks: Mapping[str, Task]) -> tuple[float, ...]:
+    """Return the working time of each move [min]; a wait takes none."""
+    return tuple(0.0 if move.kind == "wait" else tasks[move.task].minutes for move in moves)
+
+
+def _ends(found: Links, minutes: Sequence[float]) -> list[float]:
+    ends: list[float] = []
+    for place, before in enumerate(found.before):
+        end = max((ends[b] for b in bits(before)), default=0.0) + minutes[place]
+        clock = found.clocks.get(place)
+        if clock is not None:
+            begun = 0.0 if clock.by == START else ends[clock.by]
+            end = max(end, begun + clock.hours * 60)
+        ends.append(end)
+    return ends

@@ -1,0 +1,232 @@
+"""Replays an order of work move by move, and writes down every rule that it breaks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from planner.plan.model import Clock, Invariant, Move, Slot, Task, Variable, Violation
+
+DAY_MIN = 1440
+SLACK_MIN = 1e-6
+"""Times are sums of decimal fractions; less than this is no difference."""
+
+
+@dataclass
+class _Value:
+    """The value of a variable, and since when it is there [min]."""
+
+    value: str
+    since: float
+
+
+@dataclass
+class Replay:
+    """Replays moves one by one and writes down what is wrong."""
+
+    tasks: Mapping[str, Task]
+    variables: Mapping[str, Variable]
+    invariants: Mapping[str, Invariant]
+    found: list[Violation] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.state = {v.id: _Value(v.initial, 0.0) for v in self.variables.values()}
+        self.done: set[str] = set()
+        self.worked: dict[str, float] = {}
+        self.broken_off = ""
+        self.safe: tuple[str, dict[str, _Value]] | None = None
+        self.now = 0.0
+        self.begun = False
+
+    def say(self, index: int, task: str, rule: str, what: str) -> None:
+        """Write down one violation."""
+        self.found.append(Violation(index, task, rule, what))
+
+    def make(self, index: int, move: Move, slot: Slot | None) -> None:
+        """Replay one move; in real time if its slot is given."""
+        if slot is not None and move.kind != "wait":
+            self._start(index, slot)
+        if move.kind == "wait":
+            self._wait(index, move, slot)
+        elif move.task not in self.tasks:
+            self.say(index, move.task, "unknown", "There is no such task.")
+        elif move.kind == "bracket":
+            self._bracket(index, self.tasks[move.task])
+        else:
+            self._do(index, move, self.tasks[move.task], slot)
+        self._combinations(index, move.task)
+
+    def _start(self, index: int, slot: Slot) -> None:
+        """Let time run to the start of a slot; a night before it must be in a safe state."""
+        if not self.begun:
+            self.begun = True
+            for value in self.state.values():
+                value.since = slot.start_min
+        elif _nights(self.now, slot.start_min):
+            self._night(index, slot.move.task)
+        self._run_to(slot.start_min)
+
+    def _run_to(self, minute: float) -> None:
+        """Let every clock run that has run out by then."""
+        self.now = minute
+        for name, variable in self.variables.items():
+            while (turned := _turned(variable, self.state[name], minute)) is not None:
+                self.state[name] = turned
+
+    def _night(self, index: int, task: str) -> None:
+        if self.safe is not None:
+            return
+        for name, now in self.state.items():
+            nights = self.variables[name].nights
+            if nights is not None and now.value not in nights:
+                what = f"A night passes with {name} '{now.value}'."
+                self.say(index, task, "night", what)
+
+    def _wait(self, index: int, move: Move, slot: Slot | None) -> None:
+        name, _, value = move.task.rpartition(":")
+        if name not in self.variables:
+            self.say(index, move.task, "unknown", "There is no such state to wait for.")
+            return
+        variable, before = self.variables[name], self.state[name].value
+        if slot is not None:
+            if _nights(self.now, slot.end_min):
+                self._night(index, move.task)
+            self._run_to(max(self.now, slot.end_min))
+            # By then time may have turned it further.
+            in_time = self.state[name].value in _becomes(variable, value)
+        else:
+            in_time = any(c.waits and c.becomes == value for c in _clocks(variable, before))
+            self.state[name] = _Value(value, self.now)
+        if not in_time:
+            what = f"When the wait ends, {name} '{before}' has not become '{value}'."
+            self.say(index, move.task, "wait", what)
+
+    def _bracket(self, index: int, task: Task) -> None:
+        """Make safe, or resume: which brings every state back as it was found."""
+        self._allowed(index, task)
+        if self.safe is None:
+            self.safe = task.id, {name: _Value(v.value, v.since) for name, v in self.state.items()}
+            self._leave(task)
+            return
+        if self.safe[0] == task.id:
+            self.say(index, task.id, "bracket", "Work is made safe twice and never resumed.")
+        self.state, self.safe = self.safe[1], None
+        self._run_to(self.now)
+
+    def _do(self, index: int, move: Move, task: Task, slot: Slot | None) -> None:
+        if self.safe is not None:
+            self.say(index, task.id, "bracket", "Work goes on that was made safe and not resumed.")
+        if self.broken_off not in ("", task.id):
+            what = f"'{self.broken_off}' was broken off and is not taken up again."
+            self.say(index, task.id, "bracket", what)
+        self._allowed(index, task)
+        if slot is not None:
+            self._work(index, task, slot, move)
+            self._needs(index, task, "when it ends")
+        self.broken_off = task.id if move.more else ""
+        if not move.more:
+            self._leave(task)
+            self._finished(index, task)
+
+    def _allowed(self, index: int, task: Task) -> None:
+        missing = task.after - self.done
+        if missing:
+            what = f"It comes before {', '.join(sorted(missing))}."
+            self.say(index, task.id, "after", what)
+        self._needs(index, task, "when it starts")
+        for invariant in self.invariants.values():
+            if speaks_of(invariant, task) and self._is(invariant.states):
+                what = f"It {invariant.does} while {words(invariant.states)}."
+                self.say(index, task.id, "invariant", f"{invariant.id}: {what}")
+
+    def _needs(self, index: int, task: Task, when: str) -> None:
+        for name, allowed in task.needs.items():
+            value = self.state[name].value
+            if value not in allowed:
+                what = f"{name} is '{value}' {when}; it needs {_either(allowed)}."
+                self.say(index, task.id, "need", what)
+
+    def _work(self, index: int, task: Task, slot: Slot, move: Move) -> None:
+        """Let the task's time pass; at its very end what runs out then is still there."""
+        if _nights(slot.start_min, slot.end_min):
+            self._night(index, task.id)
+        self._run_to(slot.end_min - SLACK_MIN)
+        self.now = slot.end_min
+        self.worked[task.id] = self.worked.get(task.id, 0.0) + slot.end_min - slot.start_min
+        if not move.more:
+            worked = self.worked.pop(task.id)
+            if worked < task.minutes - SLACK_MIN:
+                what = f"It is given {worked:g} min and takes {task.minutes:g}."
+                self.say(index, task.id, "time", what)
+
+    def _leave(self, task: Task) -> None:
+        for name, value in task.leaves.items():
+            self.state[name] = _Value(value, self.now)
+
+    def _finished(self, index: int, task: Task) -> None:
+        if task.enabling:
+            return
+        if task.id in self.done:
+            self.say(index, task.id, "once", "It is done twice.")
+        self.done.add(task.id)
+
+    def _is(self, states: Mapping[str, frozenset[str]]) -> bool:
+        return all(
+            name in self.state and self.state[name].value in values
+            for name, values in states.items()
+        )
+
+    def _combinations(self, index: int, task: str) -> None:
+        for invariant in self.invariants.values():
+            if not invariant.does and invariant.states and self._is(invariant.states):
+                what = f"{invariant.id}: after it, {words(invariant.states)}."
+                self.say(index, task, "invariant", what)
+
+    def finish(self, index: int) -> None:
+        """Write down what is still wanting after the last move."""
+        steps = (task for task in self.tasks.values() if not task.enabling)
+        for task in steps:
+            if task.id not in self.done:
+                self.say(index, task.id, "once", "It is never done.")
+        if self.safe is not None:
+            self.say(index, self.safe[0], "bracket", "The work ends made safe, not resumed.")
+
+
+def _clocks(variable: Variable, value: str) -> list[Clock]:
+    """Return the clocks that run while the value is there, the shortest first."""
+    return sorted((c for c in variable.clocks if c.value == value), key=lambda c: c.hours)
+
+
+def _becomes(variable: Variable, value: str) -> set[str]:
+    """Return a value and everything that time turns it into."""
+    values: set[str] = set()
+    while value not in values:
+        values.add(value)
+        value = next((clock.becomes for clock in _clocks(variable, value)), value)
+    return values
+
+
+def _turned(variable: Variable, now: _Value, minute: float) -> _Value | None:
+    """Return what a value has become by then, or None if it is still the same."""
+    for clock in _clocks(variable, now.value):
+        end = now.since + clock.hours * 60
+        return _Value(clock.becomes, end) if end <= minute + SLACK_MIN / 2 else None
+    return None
+
+
+def _nights(start_min: float, end_min: float) -> bool:
+    return int(end_min // DAY_MIN) > int(start_min // DAY_MIN)
+
+
+def speaks_of(invariant: Invariant, task: Task) -> bool:
+    """Return True if the task does what the invariant speaks of."""
+    return any(act.does == invariant.does and invariant.of in ("", act.of) for act in task.acts)
+
+
+def _either(values: frozenset[str]) -> str:
+    return " or ".join(f"'{value}'" for value in sorted(values))
+
+
+def words(states: Mapping[str, frozenset[str]]) -> str:
+    """Return states in words: ``roof is 'shut'``."""
+    return " and ".join(f"{name} is {_either(values)}" for name, values in sorted(states.items()))

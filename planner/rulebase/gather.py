@@ -1,0 +1,122 @@
+"""Gather rules from the texts of a folder: every fault with its file and line, all in one go."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any, TypeVar
+
+from pydantic import ValidationError
+
+from planner.errors import Fault, InputError, nearest
+from planner.rulebase.model import BaseRule, Rule
+from planner.yamltext import Path_, Tree, read_text
+
+RuleT = TypeVar("RuleT", bound=Rule)
+#: Key in a rule file -> (model, name of the field that identifies a rule).
+Kinds = Mapping[str, tuple[type[Rule], str]]
+Rules = dict[str, dict[str, Rule]]
+Places = dict[tuple[str, str], str]
+
+
+def gather(texts: Mapping[str, str], kinds: Kinds) -> tuple[BaseRule, Rules, Places]:
+    """Return what a folder says of itself, its rules by kind and id, and where each stands.
+
+    Raises:
+        InputError: With every fault in every file.
+    """
+    gathered = _Gathered(kinds)
+    for name, text in texts.items():
+        try:
+            gathered.read(read_text(text, name))
+        except InputError as error:
+            gathered.faults.extend(error.faults)
+    if gathered.head is None:
+        missing = Fault("base.yaml", "no 'base:' with name, version and date", "Add one.")
+        gathered.faults.append(missing)
+    if gathered.faults or gathered.head is None:
+        raise InputError(*gathered.faults)
+    return gathered.head, gathered.rules, gathered.places
+
+
+class _Gathered:
+    """What has been read so far from the files of one folder, and what was wrong."""
+
+    def __init__(self, kinds: Kinds) -> None:
+        self.kinds = kinds
+        self.head: BaseRule | None = None
+        self.rules: Rules = {kind: {} for kind in kinds}
+        self.places: Places = {}
+        self.faults: list[Fault] = []
+
+    def read(self, tree: Tree) -> None:
+        """Take all rules of one file."""
+        if not isinstance(tree.value, dict):
+            self._fault(tree.where(), "a rule file is a mapping of kinds", self._kinds_cure())
+            return
+        for kind, items in tree.value.items():
+            if kind == "base":
+                self.head = self._validated(BaseRule, items, tree, (kind,)) or self.head
+            elif kind not in self.kinds:
+                cure = nearest(kind, self.kinds) or self._kinds_cure()
+                self._fault(tree.where((kind,)), f"unknown kind of rule '{kind}'", cure)
+            elif not isinstance(items, list):
+                self._fault(tree.where((kind,)), f"'{kind}' must be a list", "Begin with '- '.")
+            else:
+                for index, item in enumerate(items):
+                    self._rule(kind, item, tree, (kind, index))
+
+    def _kinds_cure(self) -> str:
+        return f"Use: base, {', '.join(self.kinds)}."
+
+    def _fault(self, where: str, what: str, cure: str) -> None:
+        self.faults.append(Fault(where, what, cure))
+
+    def _rule(self, kind: str, item: Any, tree: Tree, path: Path_) -> None:
+        model, key = self.kinds[kind]
+        rule = self._validated(model, item, tree, path)
+        if rule is None:
+            return
+        name = str(getattr(rule, key))
+        if name in self.rules[kind]:
+            first = self.places[kind, name]
+            what = f"{kind[:-1]} '{name}' is defined twice (first at {first})"
+            self._fault(tree.where(path), what, "Keep one, or rename one.")
+            return
+        self.rules[kind][name] = rule
+        self.places[kind, name] = tree.where(path)
+
+    def _validated(self, model: type[RuleT], item: Any, tree: Tree, path: Path_) -> RuleT | None:
+        try:
+            return model.model_validate(item)
+        except ValidationError as error:
+            self.faults.extend(_faults(error, model, tree, path, _name(item)))
+            return None
+
+
+def _name(item: Any) -> str:
+    named = item if isinstance(item, dict) else {}
+    return str(named.get("id") or named.get("fact") or named.get("name") or "?")
+
+
+def _faults(
+    error: ValidationError, model: type[Rule], tree: Tree, path: Path_, name: str
+) -> Iterator[Fault]:
+    seen: set[str] = set()
+    for one in error.errors(include_url=False):
+        inner: Path_ = tuple(one["loc"])
+        what, cure = _explained(one, inner, model)
+        if what not in seen:
+            seen.add(what)
+            yield Fault(f"{tree.where((*path, *inner))}: {name}", what, cure)
+
+
+def _explained(one: Any, inner: Path_, model: type[Rule]) -> tuple[str, str]:
+    shown = ".".join(str(part) for part in inner)
+    if one["type"] == "extra_forbidden":
+        known = list(model.model_fields)
+        cure = nearest(str(inner[-1]), known) or f"Known: {', '.join(known)}."
+        return f"unknown entry '{shown}'", cure
+    if one["type"] == "missing":
+        return f"'{shown}' is missing", "Add it."
+    message = one["msg"].removeprefix("Value error, ")
+    return (f"'{shown}': {message}" if shown else message), "Correct it."

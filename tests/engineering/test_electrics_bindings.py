@@ -1,0 +1,276 @@
+"""The electrics of whole jobs: values come out, worked by hand from the cited tables.
+
+The jobs are the invented demonstrations; the expected figures are worked here from IEC 60228, the
+ABYC E-11 currents and the job's own label, not copied from a run.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import planner.demo
+from planner.engineering.bindings import electrics
+from planner.errors import InputError
+from planner.job.answers import answer_providers
+from planner.job.file import read_job
+from planner.ledger import NA, Ledger, Origin, Provider, calculation
+from planner.rulebase.base import RuleBase
+from planner.rulebase.load import built_in
+
+DEMO = Path(planner.demo.__file__).parent
+TWO = "high-roof-steel"
+ONE = "lifting-grp"
+
+
+@pytest.fixture(scope="module")
+def base() -> RuleBase:
+    """Return the shipped rules."""
+    return built_in()
+
+
+def ledger(base: RuleBase, job: str, decided: Mapping[str, Any], **answers: Any) -> Ledger:
+    """Return the ledger of a demonstration job with the decisions given, and some answers changed.
+
+    Keys of ``answers`` are fact names with ``__`` for the point.
+    """
+    changed = {name.replace("__", "."): value for name, value in answers.items()}
+    given = {**read_job(DEMO / f"{job}.yaml", base).answers, **changed}
+    values = {name: rule.value for name, rule in base.values.items()}
+    late = {"sun.latitude_deg": 51.2, "sun.year_kwh_m2": 1095.0, **decided}
+    providers = [
+        *answer_providers(base, given),
+        *map(calculation, electrics.BINDINGS),
+        Provider(tuple(values), Origin.LOOKED_UP, lambda _: values),
+        Provider(tuple(late), Origin.DECIDED, lambda _: late),
+    ]
+    return Ledger(providers, {name: table.rows for name, table in base.tables.items()})
+
+
+def decided(arrangement: str | None, fuse: str | None = "bolted_strip") -> dict[str, Any]:
+    """Return the two decisions of the electrics."""
+    return {"array.arrangement": arrangement, "fuse.kind": fuse}
+
+
+def test_every_declared_fact_is_given(base: RuleBase) -> None:
+    """Each fact of the electrics file has a calculation, and can be read in a whole job."""
+    given = {name for binding in electrics.BINDINGS for name in binding.gives}
+    own = {name for (kind, name), place in base.places.items()
+           if kind == "facts" and "facts/electrics.yaml" in place}  # fmt: skip
+    assert own == given
+    facts = ledger(base, ONE, decided("single"))
+    missing = {name for name in given if facts.get(name) is NA}
+    silent = ("series.", "parallel.", "two_by_two.")
+    assert {n for n in missing if not n.startswith(silent)} == {"array.string_fuse_a"}
+
+
+def test_one_panel_on_a_lifting_roof(base: RuleBase) -> None:
+    """23.6 V, -0.29 % per °C, -15 °C: 23.6 x 1.116 = 26.34 V; limit 10.5 + 60 = 70.5 V.
+
+    4 mm²: 2 x 8.97 A x 4.5 m x 5.09 x 1.1965 / 1000 = 0.492 V, 2.52 % of 19.5 V; 2.5 mm² has 4.1 %.
+    It carries 45 x sqrt((105 - 65)/75) = 32.9 A, and needs 1.25 x 9.55 = 11.9 A.
+    """
+    facts = ledger(base, ONE, decided("single"))
+    assert facts.get("array.cold_v") == pytest.approx(26.34, abs=0.005)
+    assert facts.get("array.cold_limit_v") == 70.5
+    assert facts.get("pv_cable.section_mm2") == 4
+    assert facts.get("pv_cable.drop_v") == pytest.approx(0.492, abs=0.001)
+    assert facts.get("pv_cable.drop_percent") == pytest.approx(2.52, abs=0.01)
+    assert facts.get("pv_cable.capacity_a") == pytest.approx(32.9, abs=0.05)
+    assert facts.get("pv_cable.needed_a") == pytest.approx(11.94, abs=0.01)
+    assert facts.get("pv_cable.od_mm") == 5.6
+
+
+def test_battery_side_of_the_lifting_roof(base: RuleBase) -> None:
+    """175 W / 12.5 V = 14 A; 10 mm²: 2 x 14 x 1.2 x 1.95 x 1.1965 / 1000 = 0.078 V, 0.65 %.
+
+    Fuse: 1.25 x 20 A rated = 25 A, at most the controller's 35 A; strips begin at 30 A. A blade
+    breaks 1000 A, and this lithium battery's sheet says 1800 A.
+    """
+    facts = ledger(base, ONE, decided("single"))
+    assert facts.get("controller.output_a") == pytest.approx(14.0)
+    assert facts.get("battery_cable.section_mm2") == 10
+    assert facts.get("battery_cable.drop_v") == pytest.approx(0.0784, abs=0.0002)
+    assert facts.get("battery_cable.test_drop_v") == pytest.approx(0.1284, abs=0.0002)
+    assert (facts.get("fuse.needed_a"), facts.get("fuse.rating_a")) == (25, 30)
+    assert facts.get("blade.possible") is False
+    assert "1800 A" in facts.get("blade.why")
+    assert facts.get("bolted_strip.possible") is facts.get("terminal.possible") is True
+    assert facts.get("fuse.short_circuit_from") == "the battery's data sheet"
+
+
+def test_lithium_settings_and_frost(base: RuleBase) -> None:
+    """14.0 to 14.4 V, no correction; at -15 °C charging stops, unless the battery is heated."""
+    facts = ledger(base, ONE, decided("single"))
+    assert facts.get("charge.absorb_v") == "14.0 to 14.4 V"
+    assert facts.get("charge.compensation_mv_per_c") == "0 (off)"
+    assert (facts.get("charge.inhibit_needed"), facts.get("charge.cold_a")) == (True, 0)
+    heated = ledger(base, ONE, decided("single"), battery__heated=True)
+    assert heated.get("charge.inhibit_needed") is False
+
+
+def test_two_panels_both_ways(base: RuleBase) -> None:
+    """2 x 22.6 x (1 + 0.003 x 43) = 51.0 V in series, 25.5 V in parallel.
+
+    Parallel, 6 mm²: 2 x 11.84 x 5.5 x 3.39 x 1.1965 / 1000 = 0.528 V, 2.84 % of 18.6 V.
+    """
+    facts = ledger(base, TWO, decided("parallel"))
+    assert facts.get("series.cold_v") == pytest.approx(51.03, abs=0.01)
+    assert facts.get("parallel.cold_v") == pytest.approx(25.52, abs=0.01)
+    assert facts.get("pv_cable.section_mm2") == 6
+    assert facts.get("pv_cable.drop_percent") == pytest.approx(2.84, abs=0.01)
+    assert facts.get("array.string_fuse_needed") is False
+    assert [row["arrangement"] for row in facts.get("array.rows")] == ["in series", "in parallel"]
+    assert facts.get("two_by_two.possible") is facts.get("single.possible") is False
+
+
+def test_chosen_arrangement_is_looked_up(base: RuleBase) -> None:
+    """The array's figures are those of the row chosen, with the decision among what was read."""
+    facts = ledger(base, TWO, decided("series"))
+    for field in ("cold_v", "isc_a", "watts", "hot_vmp_v"):
+        assert facts.get(f"array.{field}") == facts.get(f"series.{field}")
+    assert "array.arrangement" in facts.fact("array.cold_v").reads
+    assert "array.arrangement" not in facts.fact("series.cold_v").reads
+
+
+def test_controller_too_weak_for_series(base: RuleBase) -> None:
+    """51.0 V over 50 V rules series out; with no way left the lowest volts are shown."""
+    facts = ledger(base, TWO, decided("parallel"), controller__max_pv_v=50)
+    assert facts.get("series.possible") is False
+    assert "over the limit of 50.0 V" in facts.get("series.why")
+    assert facts.get("parallel.possible") is True
+    none = ledger(base, TWO, decided(None), controller__max_pv_v=20)
+    assert none.get("array.possible") is False
+    assert none.get("controller.volts_ok") is False
+    assert none.get("array.cold_v") == pytest.approx(25.52, abs=0.01)
+
+
+def test_long_run_that_no_cable_serves(base: RuleBase) -> None:
+    """At 25 m no section up to 10 mm² holds 3 % in parallel: the row says so, and what would."""
+    facts = ledger(base, TWO, decided("parallel"), wiring__roof_to_controller_m=25)
+    assert facts.get("parallel.possible") is False
+    assert facts.get("pv_cable.fits") is False
+    assert "shorten the run to" in facts.get("pv_cable.cure")
+    assert facts.get("pv_cable.section_mm2") == 10
+    assert facts.get("series.possible") is True
+
+
+def test_unequal_panel_joins_the_rows(base: RuleBase) -> None:
+    """A third panel of half the current is refused in series and welcome in parallel."""
+    small = {
+        "name": "small", "count": 1, "rated_w": 55, "length_mm": 700, "width_mm": 500,
+        "frame_height_mm": 30, "mass_kg": 4, "voc_v": 22.6, "vmp_v": 18.6, "isc_a": 3.15,
+        "imp_a": 2.96, "max_series_fuse_a": 10,
+    }  # fmt: skip
+    facts = ledger(base, TWO, decided("parallel"), panel__others=[small])
+    assert "differ by 50 %" in facts.get("series.why")
+    assert facts.get("array.panels") == 3
+    assert facts.get("array.watts") == pytest.approx(275)
+    assert facts.get("array.string_fuse_needed") is True
+    assert facts.get("array.string_fuse_a") == 5
+
+
+def test_unknown_coefficient_takes_the_table(base: RuleBase) -> None:
+    """-18 °C falls in the band to -20 °C, 1.18: 2 x 22.6 x 1.18 = 53.3 V."""
+    facts = ledger(base, TWO, decided("series"), panel__voc_pct_per_c="unknown")
+    assert facts.get("array.cold_v") == pytest.approx(53.34, abs=0.01)
+
+
+def test_unknown_short_circuit_is_estimated_and_said(base: RuleBase) -> None:
+    """100 Ah of lithium at 40 A for each Ah: 4000 A, which a strip of 2000 A cannot break."""
+    facts = ledger(base, ONE, decided("single", "terminal"), battery__short_circuit_a="unknown")
+    assert facts.get("fuse.short_circuit_a") == 4000
+    assert facts.get("fuse.short_circuit_from").startswith("estimated, 40 A for each Ah")
+    assert facts.get("bolted_strip.possible") is False
+    assert facts.get("fuse.rating_a") == 30
+
+
+def test_no_fuse_left(base: RuleBase) -> None:
+    """400 Ah of lithium, estimated: no kind breaks 16,000 A; the figures stand beside the stop."""
+    facts = ledger(
+        base, ONE, decided("single", None), battery__short_circuit_a="unknown",
+        battery__capacity_ah=400,
+    )  # fmt: skip
+    assert facts.get("fuse.fits") is False
+    assert facts.get("fuse.rating_a") is NA
+    assert "16000 A short circuit" in facts.get("fuse.cure")
+
+
+def test_lead_takes_a_blade_with_a_caution(base: RuleBase) -> None:
+    """Lead may use a blade that cannot break its short; the fact for the caution says so."""
+    facts = ledger(base, TWO, decided("series", "blade"))
+    assert facts.get("blade.possible") is True
+    assert facts.get("fuse.breaking_ok") is False
+
+
+def test_pwm_limits_and_settings(base: RuleBase) -> None:
+    """Through PWM the panel's own current counts: 1.25 x 12.6 = 15.75 A over a rating of 15 A."""
+    facts = ledger(
+        base, TWO, decided("parallel"), controller__kind="pwm", controller__max_charge_a=15
+    )
+    assert facts.get("parallel.possible") is False
+    assert facts.get("controller.amps_ok") is False
+    assert facts.get("controller.output_a") == pytest.approx(12.6)
+
+
+def test_gain_of_mppt_by_hand(base: RuleBase) -> None:
+    """1095 kWh/m² a year is 3 a day: 0.96 x 0.92 x 220 x 3 = 583 Wh; 11.84 x 13 x 3 = 462 Wh."""
+    facts = ledger(base, TWO, decided("parallel"))
+    assert facts.get("controller.mppt_wh") == pytest.approx(582.9, abs=0.1)
+    assert facts.get("controller.gain_mppt_wh") == pytest.approx(582.9 - 461.8, abs=0.2)
+
+
+def test_bench_of_a_spring_day_and_of_an_unknown_day(base: RuleBase) -> None:
+    """17 May at 51.2° N: the sun is 90 - 51.2 + 19.4 = 58° high at noon (declination of an almanac).
+
+    Haurwitz: 1098 x 0.849 x exp(-0.059/0.849) = 870 W/m². Without a date: full sun, square.
+    """
+    facts = ledger(base, ONE, decided("single"))
+    assert facts.get("bench.sun_height_deg") == pytest.approx(58.2, abs=0.5)
+    assert facts.get("bench.light_w_m2") == pytest.approx(870, abs=8)
+    assert 0 < facts.get("bench.voc_low_v") < facts.get("bench.voc_high_v") < 23.6
+    assert facts.get("bench.meter_a") == pytest.approx(11.94, abs=0.01)
+    undated = ledger(base, ONE, decided("single"), job__start="unknown")
+    assert undated.get("bench.light_w_m2") == 1000
+    assert undated.get("bench.sun_height_deg") is NA
+    winter = ledger(base, ONE, decided("single"), job__start="2027-12-20 09:00")
+    assert winter.get("bench.light_w_m2") == 1000
+    assert "square" in winter.get("bench.light_from")
+
+
+def test_bench_table_has_a_row_for_each_sky(base: RuleBase) -> None:
+    """At 1000 W/m² and 25 °C the band is the label's own, 5 and 10 % to either side."""
+    rows = ledger(base, ONE, decided("single")).get("bench.rows")
+    assert len(rows) == len(base.tables["sky_levels"].rows)
+    assert rows[0]["cells_at_25"] == "22.4 to 24.8 V, 8.6 to 10.5 A"
+
+
+def test_impossible_label_is_said(base: RuleBase) -> None:
+    """Swapped volts give a fault that names the answer."""
+    facts = ledger(base, ONE, decided("single"), panel__voc_v=19.5, panel__vmp_v=23.6)
+    assert facts.get("label.faults") >= 1
+    assert facts.get("label.rows")[0]["answer"] == "panel.vmp_v"
+    assert "swapped" in facts.get("label.says")
+
+
+def test_too_many_panels_names_the_answer(base: RuleBase) -> None:
+    """Nine panels in all are more than one controller's rows cover."""
+    other = {"count": 7, "rated_w": 110, "voc_v": 22.6, "vmp_v": 18.6, "isc_a": 6.3,
+             "imp_a": 5.92, "max_series_fuse_a": 15}  # fmt: skip
+    facts = ledger(base, TWO, decided("parallel"), panel__others=[other])
+    with pytest.raises(InputError, match=r"panel.count: 9 is out of range; it must be 1 to 8"):
+        facts.get("array.rows")
+
+
+@pytest.mark.parametrize("job", [ONE, TWO, "aluminium-lift-flex"])
+def test_cable_always_carries_its_fuse(base: RuleBase, job: str) -> None:
+    """In every demonstration the fuse lies between 1.25 x rating and what the cable carries."""
+    for kind in ("blade", "bolted_strip", "terminal"):
+        facts = ledger(base, job, decided("single" if job != TWO else "series", kind))
+        if facts.get(f"{kind}.possible"):
+            rating = facts.get("fuse.rating_a")
+            assert 1.25 * facts.get("controller.max_charge_a") <= rating
+            assert rating <= facts.get("battery_cable.capacity_a")

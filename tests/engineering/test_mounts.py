@@ -1,0 +1,102 @@
+"""Mount rows add up over several panels and refuse nonsense."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from planner.engineering import bonding, mounts
+from planner.engineering.brackets import Check
+from planner.engineering.cure import BEDDED, BONDED, cure_times
+from planner.engineering.feet import FeetResult
+from planner.errors import OutOfRangeError
+
+PANEL = mounts.PanelData(1480, 670, 35, 13)
+BRACKETS = mounts.MountData("bolted_brackets", 0.1, 0.12, 0.8, 40, 6, removable=True)
+RESULT = FeetResult(
+    6, 6, (Check("bolt in tension", 1, 10, "N", 1, "a"), Check("skin", 1, 2, "N", 1, "b"))
+)
+BARS = mounts.MountData("roof_bar_clamps", 0.2, 0.15, 0, 60, 0, removable=True)
+
+
+def bolted(panel: mounts.PanelData, rail_m: float = 0) -> mounts.MountRow:
+    """Return the row of bolted brackets."""
+    cure = cure_times(table=BEDDED, factor=1.5)
+    return mounts.bolted_row(
+        mount=BRACKETS, panel=panel, result=RESULT, cure=cure, rail_m=rail_m
+    )
+
+
+def clamped(panel: mounts.PanelData, **changes: float) -> mounts.MountRow:
+    """Return the row of clamps."""
+    given = {"clamps": 4, "uplift_n": 100.0, "bars_rated_kg": 100.0} | changes
+    return mounts.clamped_row(
+        mount=BARS,
+        panel=panel,
+        clamps=int(given["clamps"]),
+        uplift_n=given["uplift_n"],
+        bars_rated_kg=given["bars_rated_kg"],
+    )
+
+
+def test_two_panels_take_twice_of_everything_but_time() -> None:
+    """Feet, holes, mass and sealant double; utilisation and cure do not."""
+    one, two = bolted(PANEL), bolted(replace(PANEL, count=2))
+    for name in ("feet", "holes", "mass_kg", "sealant_ml"):
+        assert getattr(two, name) == pytest.approx(2 * getattr(one, name))
+    assert (two.utilisation, two.drive_h) == (one.utilisation, one.drive_h)
+    assert one.governing == "skin"
+    assert one.drive_h == 36
+
+
+def test_rails_add_their_mass() -> None:
+    """3 m of rail at 0.8 kg/m."""
+    assert bolted(PANEL, rail_m=3).mass_kg == pytest.approx(bolted(PANEL).mass_kg + 2.4)
+
+
+def test_bars_carry_all_panels_at_once() -> None:
+    """Two panels on the same bars use twice the rating."""
+    used = [clamped(replace(PANEL, count=n), uplift_n=2000).utilisation for n in (1, 2)]
+    assert used[0] is not None
+    assert used[1] == pytest.approx(2 * used[0])
+
+
+def bonded(panel: mounts.PanelData, ribbon_m: float) -> mounts.MountRow:
+    """Return the row of a bonded mount."""
+    return mounts.bonded_row(
+        mount=BRACKETS,
+        panel=panel,
+        feet=4,
+        ribbons=mounts.Ribbons(ribbon_m, 40, 13.3),
+        need=bonding.bond_need(gust_n=2278, permanent_n=0),
+        cure=cure_times(table=BONDED, factor=1),
+        top_speed_kmh=110,
+    )
+
+
+@pytest.mark.parametrize(
+    ("call", "argument"),
+    [
+        (lambda: bolted(replace(PANEL, mass_kg=0)), "mass_kg"),
+        (lambda: bolted(replace(PANEL, width_mm=-1)), "width_mm"),
+        (lambda: bolted(replace(PANEL, frame_mm=math.nan)), "frame_mm"),
+        (lambda: bolted(replace(PANEL, count=0)), "count"),
+        (lambda: bolted(PANEL, rail_m=-1), "rail_m"),
+        (lambda: bonded(PANEL, 0), "length_m"),
+        (lambda: clamped(PANEL, clamps=2), "clamps"),
+        (lambda: clamped(PANEL, uplift_n=-1), "uplift_n"),
+        (lambda: clamped(PANEL, bars_rated_kg=0), "bars_rated_kg"),
+        (
+            lambda: mounts.face_ribbon_m(length_mm=50, width_mm=500, pitch_mm=50),
+            "length_mm",
+        ),
+        (lambda: mounts.face_ribbon_m(length_mm=500, width_mm=500, pitch_mm=0), "pitch_mm"),
+    ],
+)
+def test_bad_mount_is_refused_by_name(call: Callable[[], object], argument: str) -> None:
+    """Each argument outside its range is named."""
+    with pytest.raises(OutOfRangeError, match=f"^{argument} is "):
+        call()

@@ -1,0 +1,203 @@
+"""The question flow by keystrokes in a real terminal, killed in the middle and resumed."""
+
+from __future__ import annotations
+
+import os
+import sys
+import time
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+import pexpect
+import pytest
+
+from planner import paths
+from planner.job.file import read_job
+from planner.plan.make import make_plan
+from planner.rulebase.base import RuleBase
+from planner.rulebase.model import ListField, Question
+from planner.survey import flow
+
+DOWN, ENTER, CLEAR = "\x1b[B", "\r", "\x15"
+QUICK_S = 20
+WIDE = (60, 300)
+
+
+class Fitter:
+    """Somebody at the terminal who knows every answer of a job."""
+
+    def __init__(self, path: Path, base: RuleBase, truth: Mapping[str, Any]) -> None:
+        self.path, self.base, self.truth = path, base, truth
+        self.screen = self.sit_down()
+
+    def sit_down(self) -> Any:
+        """Start the survey in a new terminal."""
+        environment = {**os.environ, "TERM": "xterm", "PROMPT_TOOLKIT_NO_CPR": "1"}
+        return pexpect.spawn(
+            sys.executable,
+            ["-m", "planner", "survey", str(self.path)],
+            dimensions=WIDE,
+            encoding="utf-8",
+            timeout=QUICK_S,
+            env=environment,
+        )
+
+    def kept(self) -> Mapping[str, Any]:
+        """Return the answers on disk."""
+        return read_job(self.path, self.base).answers if self.path.exists() else {}
+
+    def next_question(self, *, first_pass: bool) -> Question | None:
+        """Return the question that the flow asks next."""
+        waiting = flow.to_ask(self.base, self.kept(), first_pass=first_pass)
+        return waiting[0] if waiting else None
+
+    def answer(self, question: Question, value: Any) -> None:
+        """Type one answer and wait until it is on disk."""
+        self.screen.expect_exact(question.ask)
+        time.sleep(0.03)
+        self.screen.send("".join(self._keys(question, value)))
+        if question.kind == "list" and question.fields and value != "unknown":
+            self._entries(question, value)
+        deadline = time.monotonic() + QUICK_S
+        while self.kept().get(question.fact) != value:
+            assert time.monotonic() < deadline, f"{question.fact}: {value!r} is not in the job file"
+            time.sleep(0.01)
+
+    def _keys(self, question: Question, value: Any) -> Iterator[str]:
+        named: list[Any] = list(question.options) or [True, False]
+        if question.kind == "list" and question.fields:
+            if value == "unknown":
+                yield DOWN * 2 + ENTER
+        elif question.kind in ("choice", "yes_no"):
+            yield DOWN * (len(named) if value == "unknown" else named.index(value)) + ENTER
+        else:
+            text = ", ".join(map(str, value)) if isinstance(value, list) else str(value)
+            yield CLEAR + text + ENTER
+
+    def _entries(self, question: Question, entries: list[Mapping[str, Any]]) -> None:
+        for entry in entries:
+            self.screen.send(DOWN + ENTER)
+            for field in question.fields:
+                self._field(field, entry.get(field.fact))
+            self.screen.expect_exact("in the list")
+            time.sleep(0.03)
+        self.screen.send(ENTER)
+
+    def _field(self, field: ListField, value: Any) -> None:
+        self.screen.expect_exact(field.ask)
+        time.sleep(0.03)
+        if field.options:
+            self.screen.send(DOWN * list(field.options).index(value) + ENTER)
+        elif field.kind == "yes_no":
+            self.screen.send("y" if value else "n")
+        else:
+            self.screen.send(("" if value is None else str(value)) + ENTER)
+
+
+def answer_all(fitter: Fitter, *, first_pass: bool, stop_after: int = 10_000) -> None:
+    """Answer what is asked, from what the fitter knows."""
+    for _ in range(stop_after):
+        question = fitter.next_question(first_pass=first_pass)
+        if question is None:
+            return
+        fitter.answer(question, fitter.truth[question.fact])
+
+
+@pytest.fixture
+def fitter(tmp_path: Path, base: RuleBase) -> Iterator[Fitter]:
+    """Seat a fitter who knows the first demo job by heart."""
+    truth = dict(read_job(paths.DEMOS / "lifting-grp.yaml", base).answers)
+    for question in base.questions.values():
+        truth.setdefault(question.fact, "unknown")
+    someone = Fitter(tmp_path / "van.yaml", base, truth)
+    yield someone
+    someone.screen.close(force=True)
+
+
+def test_the_whole_flow_by_keystrokes(fitter: Fitter, base: RuleBase) -> None:
+    """One step back, one unknown, one kill -9 and a resume give the hand-written job's plan."""
+    answer_all(fitter, first_pass=True, stop_after=6)
+
+    fitter.screen.expect_exact(fitter.next_question(first_pass=True).ask)  # type: ignore[union-attr]
+    before = fitter.kept()
+    last = base.questions[list(before)[-1]]
+    last = max((base.questions[name] for name in before), key=lambda q: _rank(base, q))
+    fitter.screen.send(_back(fitter.next_question(first_pass=True)))
+    fitter.answer_again(last) if hasattr(fitter, "answer_again") else fitter.answer(
+        last, before[last.fact]
+    )
+
+    answer_all(fitter, first_pass=True, stop_after=4)
+    killed = fitter.kept()
+    fitter.screen.kill(9)
+    fitter.screen.close(force=True)
+    assert fitter.kept() == killed
+    fitter.screen = fitter.sit_down()
+    fitter.screen.expect_exact("going on where you left off")
+
+    unknown = fitter.next_question(first_pass=True)
+    assert unknown is not None
+    fitter.answer(unknown, "unknown")
+    answer_all(fitter, first_pass=True)
+    fitter.screen.expect_exact("What now?")
+    fitter.screen.send(DOWN * 2 + ENTER)
+    _answer_rest(fitter)
+    fitter.screen.expect_exact("What now?")
+    fitter.screen.send(ENTER)
+    fitter.screen.expect_exact("See the plan with")
+
+    by_hand = read_job(paths.DEMOS / "lifting-grp.yaml", base)
+    by_keys = read_job(fitter.path, base)
+    assert by_keys.answers | by_hand.answers == by_keys.answers
+    assert make_plan(by_keys, base).timetable == make_plan(by_hand, base).timetable
+
+
+def _rank(base: RuleBase, question: Question) -> tuple[int, int]:
+    return list(base.sections).index(question.section), list(base.questions).index(question.fact)
+
+
+def _back(question: Question | None) -> str:
+    assert question is not None
+    if question.kind in ("choice", "yes_no"):
+        return DOWN * (len(question.options or (1, 2)) + 1) + ENTER
+    if question.kind == "list" and question.fields:
+        return DOWN * 3 + ENTER
+    return "back" + ENTER
+
+
+def _answer_rest(fitter: Fitter) -> None:
+    """Answer the second pass: every question once, those that are not known left unknown."""
+    passed: set[str] = set()
+    while True:
+        waiting = [
+            question
+            for question in flow.to_ask(fitter.base, fitter.kept(), first_pass=False)
+            if question.fact not in passed
+        ]
+        if not waiting:
+            return
+        passed.add(waiting[0].fact)
+        fitter.answer(waiting[0], fitter.truth[waiting[0].fact])
+
+
+def test_without_a_terminal_it_points_to_the_job_file(tmp_path: Path) -> None:
+    """In a script the survey says so in one message and touches nothing."""
+    screen = pexpect.popen_spawn.PopenSpawn(
+        [sys.executable, "-m", "planner", "survey", str(tmp_path / "van.yaml")], timeout=QUICK_S
+    )
+    screen.expect_exact(b"the survey needs a terminal to ask in")
+    screen.expect(pexpect.EOF)
+    assert screen.wait() == 2
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_ctrl_c_leaves_a_valid_file_and_says_how_to_go_on(fitter: Fitter) -> None:
+    """Stopping by Ctrl-C is no error: the answers are there, and the way back is shown."""
+    answer_all(fitter, first_pass=True, stop_after=2)
+    kept = fitter.kept()
+    fitter.screen.send("\x03")
+    fitter.screen.expect_exact("Go on with: lidwork survey")
+    fitter.screen.expect(pexpect.EOF)
+    assert fitter.kept() == kept
+    assert len(kept) == 2
