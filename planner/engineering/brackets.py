@@ -10,6 +10,7 @@ from planner.engineering.guards import not_negative, positive, within
 from planner.engineering.wind import Inertia
 from planner.errors import OutOfRangeError
 
+PULL_THROUGH = "washer or plate pulling through the skin"
 FRONT_SHARE = 1.5
 """Front feet bear half as much again as the mean. Planning assumption, no published value."""
 
@@ -173,8 +174,20 @@ def bolt_tension_n(*, foot_load_n: float, frame_to_bolt_mm: float, bolt_to_toe_m
     return foot_load_n * (1 + frame_to_bolt_mm / bolt_to_toe_mm)
 
 
-def _worst_foot(load: Load, feet: int) -> tuple[float, float]:
-    """Return lift and sideways load on the worst foot: a gust while braking or cornering."""
+def worst_foot(*, load: Load, feet: int) -> tuple[float, float]:
+    """Return lift and sideways load on the worst foot [N]: a gust while braking or cornering.
+
+    Args:
+        load: What comes onto the panel.
+        feet: Number of feet, 2 or more.
+
+    Raises:
+        OutOfRangeError: If an argument is out of range.
+
+    Notes:
+        Lift: front-foot share of the uplift, and the tipping moment of the hardest pull shared by
+        the feet of one row. Sideways: front-foot share of that pull.
+    """
     positive("rows_apart_mm", load.rows_apart_mm)
     not_negative("height_mm", load.height_mm)
     sideways = load.inertia.greatest_n
@@ -197,7 +210,7 @@ def _bolt_checks(
     return [
         Check("bolt in tension", tension_n, proof, "N", factor, "ISO 3506-1 proof stress"),
         Check("bolt in shear", shear_n, breaking, "N", factor, "ISO 3506-1 tensile strength"),
-        Check("bolt in tension and shear together", both, 1.0, "1", factor, "EN 1993-1-8 form"),
+        Check("bolt in tension and shear together", both, 1.0, "share", factor, "EN 1993-1-8 form"),
     ]
 
 
@@ -216,7 +229,7 @@ def _skin_checks(
     )
     basis = "coupon tested by the shop" if skin.coupon_n else "estimate, untested"
     checks = [
-        Check("washer pulling through the skin", tension_n, punch, "N", factors["skin"], basis),
+        Check(PULL_THROUGH, tension_n, punch, "N", factors["skin"], basis),
         Check("bolt bearing on the skin", shear_n, bearing, "N", factors["skin"], "handbook value"),
     ]
     if skin.core_crush_n_mm2:
@@ -260,7 +273,7 @@ def check_foot(
     References:
         .. [1] As for the functions of ``strength``.
     """
-    lift, shear = _worst_foot(load, feet)
+    lift, shear = worst_foot(load=load, feet=feet)
     tension = bolt_tension_n(
         foot_load_n=lift,
         frame_to_bolt_mm=bracket.frame_to_bolt_mm,
@@ -275,7 +288,7 @@ def check_foot(
     )
     positive("yield_n_mm2", bracket.yield_n_mm2)
     bending = Check(
-        "bracket bending", stress, bracket.yield_n_mm2, "N/mm²", factors["bracket"], "yield"
+        "bracket bending", stress, bracket.yield_n_mm2, "N/mm²", factors["bracket"], "yield stress"
     )
     return (
         *_bolt_checks(bolt, tension, shear, factors),

@@ -254,7 +254,7 @@ def _shape_changes(loop: Loop) -> tuple[str, ...]:
         return ()
     offset = (
         f"No plain U fits: give the anchors {2 * loop.radius_mm:.0f} mm of side offset, cross "
-        "nearer the hinge, or "
+        "where the roof travels less, or "
     )
     if loop.bend_mm < loop.radius_mm:
         return (offset + "move an anchor: the round loop would bend too tightly.",)
@@ -274,8 +274,8 @@ def _room_changes(loop: Loop, room: Room | None) -> tuple[str, ...]:
         return ()
     return (
         f"The loop needs {loop.width_mm:.0f} mm across and {loop.depth_mm:.0f} mm down; there is "
-        f"{room.width_mm:.0f} by {room.depth_mm:.0f} mm. Cross nearer the hinge, move an anchor, "
-        "or use a coiled cable rated for flexing.",
+        f"{room.width_mm:.0f} by {room.depth_mm:.0f} mm. Cross where the roof travels less, move "
+        "an anchor, or use a coiled cable rated for flexing.",
     )
 
 

@@ -1,11 +1,12 @@
-"""When a moisture-curing joint may be moved, hosed and driven, and whether to lay one today."""
+"""When a joint that cures by moisture may be moved, hosed and driven."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from planner.engineering.air import dew_point_c, vapour_pressure_hpa
+from planner.engineering.air import vapour_pressure_hpa
 from planner.engineering.guards import above_to, not_negative, positive, within
 from planner.errors import OutOfRangeError
 
@@ -83,6 +84,31 @@ def clock_hours(*, cure_h: float, counted_h_per_day: float) -> float:
     not_negative("cure_h", cure_h)
     above_to("counted_h_per_day", counted_h_per_day, 0, 24)
     return cure_h * 24 / counted_h_per_day
+
+
+def potting_h(*, at_20c_h: float, coldest_c: float) -> float:
+    """Return the hardening time of two-part core filler at the coldest temperature.
+
+    Args:
+        at_20c_h: Time at 20 °C from the product's sheet [h], above 0 to 240.
+        coldest_c: Coldest temperature while it hardens [°C], 10 to 40; plain epoxy does not
+            harden safely below.
+
+    Returns:
+        Time [h], doubled for each 10 K below 20 °C and never shorter than the sheet's.
+
+    Raises:
+        OutOfRangeError: If an argument is out of range.
+
+    Notes:
+        t = t20 · 2^((20 - T)/10) below 20 °C.
+
+    References:
+        .. [1] Common practice; the doubling is the usual rule for chemical reactions.
+    """
+    above_to("at_20c_h", at_20c_h, 0, 240)
+    within("coldest_c", coldest_c, 10, 40)
+    return at_20c_h * max(1.0, math.pow(2, (20 - coldest_c) / 10))
 
 
 def through_cure_h(*, depth_mm: float, depth_24h_mm: float, factor: float = 1.0) -> float:
@@ -207,70 +233,3 @@ def closed_joint(
         f"the middle and stays wet for about {days:.0f} days. Lay ribbons with air between them, "
         f"none farther than {most_to_air_mm:.0f} mm from air.",
     )
-
-
-@dataclass(frozen=True)
-class Gate:
-    """Whether a bead may be laid: ``go``, ``caution`` or ``stop``, with reasons."""
-
-    dew_c: float
-    margin_k: float
-    verdict: str
-    reasons: tuple[str, ...]
-
-
-def _dew_reason(margin_k: float) -> tuple[str, str] | None:
-    """Return verdict and reason where the surface is too near the dew point."""
-    if margin_k < 3:
-        return "stop", f"The surface is {margin_k:.1f} K above the dew point; it needs 3 K."
-    if margin_k < 5:
-        return "caution", f"The surface is only {margin_k:.1f} K above the dew point."
-    return None
-
-
-def _heat_reason(
-    surface_c: float, product_c: tuple[float, float]
-) -> tuple[str, str] | None:
-    """Return verdict and reason where the surface is too cold or too hot."""
-    low, high = product_c
-    if not low <= surface_c <= high:
-        return "stop", f"The surface is at {surface_c:.0f} °C; lay between {low:g} and {high:g}."
-    if surface_c < 10 or surface_c > 35:
-        return "caution", f"The surface is at {surface_c:.0f} °C; 10 to 35 °C is better."
-    return None
-
-
-def laying_gate(
-    *,
-    air_c: float,
-    surface_c: float,
-    humidity_pct: float,
-    product_c: tuple[float, float] = (5.0, 40.0),
-    wet: bool = False,
-) -> Gate:
-    """Return whether the weather lets a bead be laid now.
-
-    Args:
-        air_c: Air temperature [°C], -45 to 60.
-        surface_c: Temperature of the coldest face to be joined [°C], -45 to 90.
-        humidity_pct: Relative humidity [%], above 0 to 100. No limit of its own: the dew margin
-            governs.
-        product_c: Lowest and highest temperature for laying, from the datasheet [°C].
-        wet: Whether rain, mist or dew is on the surface or on its way.
-
-    Raises:
-        OutOfRangeError: If an argument is out of range.
-
-    References:
-        .. [1] ISO 8502-4:2017: 3 K above the dew point (from memory).
-    """
-    within("surface_c", surface_c, -45, 90)
-    dew = dew_point_c(air_c=air_c, humidity_pct=humidity_pct)
-    margin = surface_c - dew
-    found = [_dew_reason(margin), _heat_reason(surface_c, product_c)]
-    if wet:
-        found.append(("stop", "The surface is wet or rain is near."))
-    faults = [fault for fault in found if fault]
-    verdicts = {verdict for verdict, _ in faults}
-    verdict = next((level for level in ("stop", "caution") if level in verdicts), "go")
-    return Gate(dew, margin, verdict, tuple(reason for _, reason in faults))

@@ -127,13 +127,16 @@ def next_length_mm(*, needed_mm: float, lengths_mm: Sequence[float]) -> float:
     return min(longer)
 
 
-def hole_mm(*, bolt_mm: float, medium_fit_mm: float, plastic: bool) -> float:
+def hole_mm(
+    *, bolt_mm: float, medium_fit_mm: float, plastic: bool, plastic_over_mm: float = 2.0
+) -> float:
     """Return the size to drill.
 
     Args:
         bolt_mm: Bolt diameter [mm], above 0 to 20.
         medium_fit_mm: Medium clearance hole for it [mm], more than the bolt.
-        plastic: Whether the roof is capped in a plastic that moves with heat: 2 mm over the bolt.
+        plastic: Whether the roof is capped in a plastic that moves with heat.
+        plastic_over_mm: How much larger than the bolt a hole in such plastic is [mm], 0.5 to 5.
 
     Raises:
         OutOfRangeError: If an argument is out of range.
@@ -144,7 +147,8 @@ def hole_mm(*, bolt_mm: float, medium_fit_mm: float, plastic: bool) -> float:
     """
     above_to("bolt_mm", bolt_mm, 0, 20)
     above_to("medium_fit_mm", medium_fit_mm, bolt_mm, bolt_mm + 3)
-    return bolt_mm + 2 if plastic else medium_fit_mm
+    within("plastic_over_mm", plastic_over_mm, 0.5, 5)
+    return bolt_mm + plastic_over_mm if plastic else medium_fit_mm
 
 
 @dataclass(frozen=True)

@@ -45,12 +45,13 @@ def cold_extra_kg_m(
     return total_kg_m * lost / (1 - lost)
 
 
-def prop_rating_kg(*, roof_kg: float, added_kg: float) -> float:
+def prop_rating_kg(*, roof_kg: float, added_kg: float, factor: float = 2.0) -> float:
     """Return the least rating of each of the two props.
 
     Args:
         roof_kg: Mass of the shell [kg], more than 0.
         added_kg: Added mass [kg], 0 or more.
+        factor: Rating against shell and added mass [1], 1 to 5.
 
     Raises:
         OutOfRangeError: If an argument is out of range.
@@ -63,7 +64,8 @@ def prop_rating_kg(*, roof_kg: float, added_kg: float) -> float:
     """
     positive("roof_kg", roof_kg)
     not_negative("added_kg", added_kg)
-    return 2 * (roof_kg + added_kg)
+    within("factor", factor, 1, 5)
+    return factor * (roof_kg + added_kg)
 
 
 @dataclass(frozen=True)
@@ -81,7 +83,7 @@ def dummy_load(*, added_kg: float, cold_extra_kg: float, limit_kg: float | None)
     Args:
         added_kg: Added mass with its allowance [kg], more than 0.
         cold_extra_kg: Extra that stands in for the coldest day [kg], 0 or more.
-        limit_kg: The maker's limit on added mass [kg], more than 0; None if unknown.
+        limit_kg: The maker's limit on added mass [kg], 0 or more; None if unknown.
 
     Raises:
         OutOfRangeError: If an argument is out of range.
@@ -91,7 +93,7 @@ def dummy_load(*, added_kg: float, cold_extra_kg: float, limit_kg: float | None)
     wanted = added_kg + cold_extra_kg
     if limit_kg is None:
         return DummyLoad(wanted, 0.0, limited=False)
-    positive("limit_kg", limit_kg)
+    not_negative("limit_kg", limit_kg)
     load = min(wanted, limit_kg)
     return DummyLoad(load, wanted - load, limited=load < wanted)
 
@@ -145,7 +147,7 @@ def lift_needs(*, ratio: float, added_kg: float, limit_kg: float | None) -> str:
     Args:
         ratio: Moment or mass ratio [1], 0 or more.
         added_kg: Added mass [kg], more than 0.
-        limit_kg: The roof maker's limit on added mass [kg], more than 0; None if unknown.
+        limit_kg: The roof maker's limit on added mass [kg], 0 or more; None if unknown.
 
     Returns:
         ``written agreement`` over a known limit or above a ratio of 0.35, ``owner signs`` above
@@ -160,7 +162,7 @@ def lift_needs(*, ratio: float, added_kg: float, limit_kg: float | None) -> str:
     not_negative("ratio", ratio)
     positive("added_kg", added_kg)
     if limit_kg is not None:
-        positive("limit_kg", limit_kg)
+        not_negative("limit_kg", limit_kg)
     if ratio > 0.35 or (limit_kg is not None and added_kg > limit_kg):
         return "written agreement"
     return "owner signs" if ratio > 0.20 else "dummy load"

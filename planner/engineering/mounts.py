@@ -8,92 +8,14 @@ from planner.engineering import bonding
 from planner.engineering.cure import CureTimes
 from planner.engineering.feet import FeetResult
 from planner.engineering.guards import not_negative, positive
+from planner.engineering.mount_model import MountData, MountRow, PanelData, together
 from planner.engineering.wind import GRAVITY_M_S2
 from planner.errors import OutOfRangeError
 
-
-@dataclass(frozen=True)
-class MountData:
-    """What a kind of mount weighs and needs, from the table of mounts.
-
-    Attributes:
-        id: Name of the mount.
-        base_kg: Mass for each panel that does not depend on feet or rails.
-        foot_kg: Mass of each foot with its bolt, nut, washer and plate.
-        rail_kg_m: Mass of each metre of rail.
-        gap_mm: Clear height from roof to the underside of frame or panel.
-        foot_seal_ml: Sealant under and around each foot or bolt.
-        removable: Whether the panel comes off again without destroying the mount.
-    """
-
-    id: str
-    base_kg: float
-    foot_kg: float
-    rail_kg_m: float
-    gap_mm: float
-    foot_seal_ml: float
-    removable: bool
-
-
-@dataclass(frozen=True)
-class PanelData:
-    """The panel as every mount sees it, and how many there are."""
-
-    length_mm: float
-    width_mm: float
-    frame_mm: float
-    mass_kg: float
-    count: int = 1
-
-    @property
-    def area_m2(self) -> float:
-        """Area of one panel."""
-        return self.length_mm * self.width_mm / 1e6
-
-
-@dataclass(frozen=True)
-class MountRow:
-    """One mount for this job, all panels together; utilisation is of one panel's weakest part.
-
-    Attributes:
-        id: Name of the mount.
-        feet: Feet, corners or clamps in all.
-        holes: Holes through the roof skin for holding, without the cable entry.
-        mass_kg: Mass of the mounts.
-        gap_mm: Clear height under the panel.
-        standing_mm: Height of the panel's top face above the roof.
-        sealant_ml: Sealant and adhesive, waste not counted.
-        ribbon_m: Length of adhesive ribbon laid, 0 where bolts or clamps hold.
-        drive_h: Hours of cure before driving.
-        full_speed_h: Hours before full speed.
-        utilisation: Share of the safe capacity in use; None where a rating is unknown.
-        governing: The part that gives first.
-        basis: Where its capacity comes from.
-        removable: Whether the panel comes off again.
-        second_retention: Whether something else must hold it too.
-    """
-
-    id: str
-    feet: int
-    holes: int
-    mass_kg: float
-    gap_mm: float
-    standing_mm: float
-    sealant_ml: float
-    ribbon_m: float
-    drive_h: float
-    full_speed_h: float
-    utilisation: float | None
-    governing: str
-    basis: str
-    removable: bool
-    second_retention: bool
-
-    @property
-    def holds(self) -> bool:
-        """Whether its weakest part is within its safe capacity."""
-        return self.utilisation is not None and self.utilisation <= 1
-
+__all__ = [
+    "MountData", "MountRow", "PanelData", "Ribbons", "bolted_row", "bonded_row", "clamped_row",
+    "face_ribbon_m", "together",
+]
 
 def _check_panel(panel: PanelData) -> None:
     """Refuse a panel whose size, mass or number is out of range."""

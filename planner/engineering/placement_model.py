@@ -117,17 +117,14 @@ class Ribs:
         _finite("ribs: first_flat_mm", self.first_flat_mm)
         not_negative("ribs: height_mm", self.height_mm)
 
-    def centred_on(self, middle_mm: float) -> float:
-        """Return the ``first_flat_mm`` that puts the middle of a flat at ``middle_mm``."""
-        return (middle_mm - self.flat_mm / 2) % self.pitch_mm
-
 
 @dataclass(frozen=True)
 class Foot:
     """One bracket foot: its centre from the panel's corner, and its size [mm].
 
     ``along`` is measured along the panel's length, ``across`` along its width; a foot outside the
-    frame has a negative centre or one beyond the panel.
+    frame has a negative centre or one beyond the panel. A size of 0 stands for a foot that can
+    still be moved that way to reach a flat, so that ribs do not bind the panel through it.
     """
 
     along_mm: float
@@ -136,11 +133,11 @@ class Foot:
     size_across_mm: float
 
     def __post_init__(self) -> None:
-        """Refuse a foot without a size or place."""
+        """Refuse a foot without a place or with a size below nothing."""
         _finite("foot: along_mm", self.along_mm)
         _finite("foot: across_mm", self.across_mm)
-        positive("foot: size_along_mm", self.size_along_mm)
-        positive("foot: size_across_mm", self.size_across_mm)
+        not_negative("foot: size_along_mm", self.size_along_mm)
+        not_negative("foot: size_across_mm", self.size_across_mm)
 
     def turned(self) -> Foot:
         """Return the foot as it lies when length and width change places."""
@@ -206,20 +203,26 @@ class Weights:
     """Points for each wish; 100 together by default. Our own judgement, for a shop to change.
 
     A lifting roof comes first because the place decides whether it still lifts; then shade,
-    because it costs harvest every winter day; the rest are manners.
+    because it costs harvest every winter day; then one tidy block, which is easier to mark out,
+    wire and clean; the rest are manners. ``total`` is what a perfect place would win.
     """
 
     lift: float = 40.0
-    shade: float = 25.0
-    set_back: float = 12.0
+    shade: float = 20.0
+    set_back: float = 10.0
     centreline: float = 10.0
-    cable: float = 8.0
-    in_line: float = 5.0
+    cable: float = 5.0
+    in_line: float = 15.0
 
     def __post_init__(self) -> None:
         """Refuse points that would turn a wish into its opposite."""
         for name, value in vars(self).items():
             not_negative(f"weights: {name}", value)
+
+    @property
+    def total(self) -> float:
+        """Return the points on offer."""
+        return math.fsum(vars(self).values())
 
 
 @dataclass(frozen=True)

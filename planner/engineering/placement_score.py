@@ -70,7 +70,10 @@ class Ground:
 
 
 class Loss:
-    """Points lost by a group at (x, y) while other panels stay where they are."""
+    """Points lost by a group at (x, y) while other panels stay where they are.
+
+    What the others lose by themselves is left out: it is the same wherever the group goes.
+    """
 
     def __init__(self, ground: Ground, group: Group, others: Sequence[Placed] = ()) -> None:
         self.ground = ground
@@ -97,7 +100,6 @@ class Loss:
         if not zones:
             return 0.0
         covered = sum(_overlap(rect, zones) for rect in self.rects(x, y))
-        covered += self._shaded_others
         return self.ground.wishes.weights.shade * covered / self.area
 
     def rects(self, x: float, y: float) -> list[Rect]:
@@ -106,10 +108,6 @@ class Loss:
             Rect(x + m.dx, x + m.dx + m.shape.along_x, y + m.dy, y + m.dy + m.shape.along_y)
             for m in self.group.members
         ]
-
-    @cached_property
-    def _shaded_others(self) -> float:
-        return sum(_overlap(other.rect, self.ground.zones) for other in self.others)
 
     @cached_property
     def xs(self) -> list[float]:
@@ -141,7 +139,6 @@ class _Axis:
         fixed = [other.rect for other in loss.others]
         self.first = min(at for at, _ in self.parts)
         self.front = min((self._span(rect)[0] for rect in fixed), default=math.inf)
-        self.cable_rest = sum(_reach(*self._span(rect), self.entry) for rect in fixed)
         # The centre of all panels is rest + share * coordinate.
         self.share = loss.moving / loss.area
         self.rest = sum(self._moment(rect) for rect in corner + fixed) / loss.area
@@ -163,7 +160,7 @@ class _Axis:
             front = min(at + self.first, self.front)
             points += self.weights.set_back * max(0.0, 1 - front / self.set_back)
         run = sum(_reach(at + off, length, self.entry) for off, length in self.parts)
-        return points + self.cable_share * (run + self.cable_rest)
+        return points + self.cable_share * run
 
     def bends(self) -> list[float]:
         """Return every coordinate at which the loss (shade included) changes its slope."""

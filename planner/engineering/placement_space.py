@@ -149,10 +149,10 @@ def rib_strips(ribs: Ribs | None, laid: PanelOutline, bounds: Rect) -> list[Rect
     if ribs is None or not laid.feet:
         return []
     if ribs.run == "lengthwise":
-        feet = {(f.across_mm, f.size_across_mm) for f in laid.feet}
+        feet = {(f.across_mm, f.size_across_mm) for f in laid.feet if f.size_across_mm}
         walls = rib_walls(ribs, feet, bounds.y0, bounds.y1)
         return [Rect(-math.inf, math.inf, low, high) for low, high in walls]
-    feet = {(f.along_mm, f.size_along_mm) for f in laid.feet}
+    feet = {(f.along_mm, f.size_along_mm) for f in laid.feet if f.size_along_mm}
     walls = rib_walls(ribs, feet, bounds.x0, bounds.x1)
     return [Rect(low, high, -math.inf, math.inf) for low, high in walls]
 

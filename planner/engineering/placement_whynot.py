@@ -38,7 +38,7 @@ class WhyNot:
     """Why panels do not fit.
 
     Attributes:
-        governs: ``roof``, ``edge_margin``, ``ribs``, ``obstacles`` or ``together``.
+        governs: ``roof``, ``edge_margin``, ``obstacles``, ``ribs``, ``feet`` or ``together``.
         panel: The panel that does not fit even alone; empty if each would.
         text: The reason and what to change, in words.
         margin_that_fits_mm: The widest edge margin, in whole mm, with which all would fit.
@@ -119,19 +119,24 @@ def why_not(roof: RoofPlan, panels: Sequence[PanelOutline], fits: Fits) -> WhyNo
             item.name for item in roof.obstacles if fits(_without(roof, item.name), asked)
         ),
         free=tuple(free[:5]),
-        shrink=_least_cut(alone, free) if alone and governs != "ribs" else None,
+        shrink=_least_cut(alone, free) if alone and governs not in ("ribs", "feet") else None,
         fit_together=_most(roof, panels, fits),
     )
     return replace(partial, text=_words(roof, panels, partial))
 
 
 def _governs(roof: RoofPlan, panels: Sequence[PanelOutline], fits: Fits) -> str:
-    bare = replace(roof, obstacles=(), ribs=None)
-    if not fits(replace(bare, edge_margin_mm=0.0), panels):
+    """Return what stops a panel: first its own size, then obstacles, ribs, and its feet."""
+    plain = [replace(panel, feet=()) for panel in panels]
+    smooth = replace(roof, ribs=None)
+    empty = replace(smooth, obstacles=())
+    if not fits(replace(empty, edge_margin_mm=0.0), plain):
         return "roof"
-    if not fits(bare, panels):
+    if not fits(empty, plain):
         return "edge_margin"
-    return "ribs" if fits(replace(roof, ribs=None), panels) else "obstacles"
+    if not fits(smooth, plain):
+        return "obstacles"
+    return "ribs" if fits(smooth, panels) else "feet"
 
 
 def _without(roof: RoofPlan, name: str) -> RoofPlan:
@@ -197,6 +202,7 @@ def _head(roof: RoofPlan, panels: Sequence[PanelOutline], why: WhyNot) -> str:
                        f"{roof.edge_margin_mm:.0f} mm",
         "ribs": "finds no place where every foot stands wholly on a rib flat",
         "obstacles": "finds no place clear of the obstacles",
+        "feet": "would fit, but its feet stand out too far beyond the frame",
     }[why.governs]
     return f"{why.panel} ({size}) {reason}."
 

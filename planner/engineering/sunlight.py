@@ -242,18 +242,18 @@ def position_words(*, latitude_deg: float, longitude_deg: float) -> str:
 
 
 def _sea_cure(latitude: float, longitude: float, cells: Collection[Cell]) -> str:
+    turned = [(longitude, latitude)] if abs(longitude) <= 90 else []
+    turned += [(latitude, -longitude), (-latitude, longitude)]
+    meant = [
+        f"{position_words(latitude_deg=lat, longitude_deg=lon)} ({lat:g}, {lon:g})"
+        for lat, lon in turned
+        if cell_weights(latitude_deg=lat, longitude_deg=lon, cells=cells)
+    ]
     manual = "Or type the twelve monthly values in kWh/m² a day."
-    turned = [(latitude, -longitude), (-latitude, longitude)]
-    if abs(longitude) <= 90:
-        turned.append((longitude, latitude))
-    for lat, lon in turned:
-        if cell_weights(latitude_deg=lat, longitude_deg=lon, cells=cells):
-            words = position_words(latitude_deg=lat, longitude_deg=lon)
-            return (
-                f"Did you mean {words} (latitude {lat:g}, longitude {lon:g})? "
-                f"Latitude comes first; south and west are negative. {manual}"
-            )
-    return f"Give a place on land. {manual}"
+    if not meant:
+        return f"Give a place on land. {manual}"
+    signs = "Latitude comes first; south and west are negative."
+    return f"Did you mean {', or '.join(meant)}? {signs} {manual}"
 
 
 def sunlight_from_values(*, kwh_m2_day: Sequence[float], table: SunTable) -> Sunlight:

@@ -160,7 +160,7 @@ def size_against(*, watts: float, recommended: int | None) -> str | None:
 
     Args:
         watts: Rated power of all panels [W], 0 or more.
-        recommended: Watts recommended, or ``None`` where there is no recommendation.
+        recommended: Watts recommended; 0 or ``None`` where there is nothing to compare with.
 
     Returns:
         ``short``, ``enough``, ``ample`` (twice the recommendation or more), or ``None``.
@@ -169,7 +169,7 @@ def size_against(*, watts: float, recommended: int | None) -> str | None:
         OutOfRangeError: If the watts are negative.
     """
     not_negative("watts", watts)
-    if recommended is None:
+    if not recommended:
         return None
     if watts < recommended:
         return "short"

@@ -52,7 +52,8 @@ class _Variable:
         self.values = [1 << place for place in bits(variable)]
         self.needers = [i for i, step in enumerate(job.steps) if step.forbids & variable]
         self.needers.sort(key=lambda index: job.below[index].bit_count())
-        self.writers = [(step.put & variable, 1 << i) for i, step in enumerate(job.steps)]
+        puts = ((step.put & variable, 1 << i) for i, step in enumerate(job.steps))
+        self.writers = [(value, step) for value, step in puts if value]
         self.prices = self._prices(variable)
         self.known: dict[int, _Costs] = {}
 

@@ -134,6 +134,9 @@ def _read_and_write(
     for name, allowed in task.needs.items():
         runs[name][-1].readers.append((place, allowed))
     for name, value in task.leaves.items():
+        # A change that finds its value there already costs nothing, and must go on finding it.
+        if task.enabling and value == runs[name][-1].value:
+            runs[name][-1].readers.append((place, frozenset({value})))
         _write(place, variables[name], value, runs[name])
 
 

@@ -77,6 +77,8 @@ class Variable:
         cost: What one change by an enabling task costs the search; 0 or more.
         clocks: Changes that time makes.
         nights: Values in which a night may be spent; ``None`` means any.
+        label: What it is called in documents.
+        words: Each value as documents print it.
     """
 
     id: str
@@ -85,6 +87,8 @@ class Variable:
     cost: float = 1.0
     clocks: tuple[Clock, ...] = ()
     nights: frozenset[str] | None = None
+    label: str = ""
+    words: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -6,11 +6,10 @@ with it, only the types, so that a mistake there cannot hide itself here.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from itertools import pairwise
+from collections.abc import Mapping, Sequence
 
 from planner.plan.model import Invariant, Move, Slot, Task, Variable, Violation
-from planner.plan.replay import SLACK_MIN, Replay, speaks_of, words
+from planner.plan.replay import Replay, speaks_of, words
 
 
 def prove(
@@ -41,21 +40,7 @@ def prove(
     for index, move in enumerate(moves):
         replay.make(index, move, None if slots is None else slots[index])
     replay.finish(len(moves))
-    if slots is not None:
-        replay.found += _clashes(slots)
     return tuple(sorted(replay.found, key=lambda violation: violation.index))
-
-
-def _clashes(slots: Sequence[Slot]) -> Iterator[Violation]:
-    """Yield what one crew cannot do: two moves at once, or a move that ends before it starts."""
-    for index, slot in enumerate(slots):
-        if slot.end_min < slot.start_min:
-            yield Violation(index, slot.move.task, "time", "It ends before it starts.")
-    working = [(index, slot) for index, slot in enumerate(slots) if slot.move.kind != "wait"]
-    for (_, earlier), (index, later) in pairwise(working):
-        if later.start_min < earlier.end_min - SLACK_MIN:
-            what = f"It starts before '{earlier.move.task}' ends."
-            yield Violation(index, later.move.task, "time", what)
 
 
 def implied(

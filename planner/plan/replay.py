@@ -62,6 +62,8 @@ class Replay:
             self.begun = True
             for value in self.state.values():
                 value.since = slot.start_min
+        elif slot.start_min < self.now - SLACK_MIN:
+            self.say(index, slot.move.task, "time", "It starts before the last move has ended.")
         elif _nights(self.now, slot.start_min):
             self._night(index, slot.move.task)
         self._run_to(slot.start_min)

@@ -1,9 +1,9 @@
-"""Uniform-cost search for an order of work with the cheapest changes of state.
+"""The search for an order of work with the cheapest changes of state.
 
-A state is one integer with one bit for each value of each variable, so that a need is one
-``and``. Waits are not moves of the search: a clock is let run where a step first needs its later
+A uniform-cost search over the steps still waiting and the state, led by a bound on what is still
+to come. Waits are not moves of their own: a clock is let run where a step first needs its later
 value, which is never worse than earlier. Steps that can hinder nothing that is still to come run
-at once, without branching.
+at once, without branching; elsewhere only those actions are tried that matter to one another.
 """
 
 from __future__ import annotations
@@ -13,11 +13,12 @@ from dataclasses import dataclass
 from itertools import count
 
 from planner.plan.bound import Bound
+from planner.plan.choices import Choices
 from planner.plan.encode import UNITS, Action, Job
 from planner.plan.links import bits
 from planner.plan.model import Move
 
-MOST_NODES = 200_000
+MOST_NODES = 50_000
 """Where the search gives up: a real job needs a few hundred."""
 
 
@@ -50,6 +51,8 @@ class _Search:
     def __init__(self, job: Job) -> None:
         self.job = job
         self.bound = Bound(job)
+        self.choices = Choices(job)
+        self.harmless = sum(1 << i for i, mask in enumerate(job.hindered) if mask < job.never)
         self.best: dict[_Key, int] = {}
         self.came: dict[_Key, tuple[_Key | None, tuple[Move, ...]]] = {}
         self.queue: list[tuple[int, int, _Key]] = []
@@ -76,18 +79,17 @@ class _Search:
         return Found(self._trail(furthest), False, not self.queue, len(closed), 0.0)
 
     def _expand(self, key: _Key) -> None:
-        """Reach all states next to this one; among equals the last reached is looked at first.
+        """Reach the states next to this one; among equals the last reached is looked at first.
 
         So steps come before changes, and those first that come first in the natural order.
         """
         waiting, state = key
-        for change in reversed(self.job.changes):
-            if not change.before & waiting and state & change.put != change.put:
-                self._try(change, key, waiting)
-        for index in reversed([*bits(waiting)]):
-            step = self.job.steps[index]
-            if not step.before & waiting:
-                self._try(step, key, waiting ^ 1 << index)
+        for number in reversed([*bits(self.choices.of(waiting, state))]):
+            action = self.choices.actions[number]
+            if action.move.kind == "step":
+                self._try(action, key, waiting ^ 1 << number)
+            elif state & action.put != action.put:
+                self._try(action, key, waiting)
 
     def _try(self, action: Action, came: _Key, waiting: int) -> None:
         """Reach the state after the action, if its needs are met or time can meet them."""
@@ -121,11 +123,11 @@ class _Search:
         before = -1
         while waiting != before:
             before = waiting
-            for index in bits(waiting):
+            for index in bits(waiting & self.harmless):
                 step = self.job.steps[index]
                 if step.before & waiting or step.forbids & state:
                     continue
-                if self.job.hindered[index] & (waiting | self.job.never):
+                if self.job.hindered[index] & waiting:
                     continue
                 state = state & ~step.clear | step.put
                 waiting ^= 1 << index

@@ -21,7 +21,7 @@ class Selection:
 
     tasks: Mapping[str, Task]
     variables: Mapping[str, Variable]
-    invariants: tuple[Invariant, ...]
+    invariants: Mapping[str, Invariant]
     not_needed: tuple[tuple[str, str], ...]
 
 
@@ -36,9 +36,9 @@ def select(ledger: Ledger, base: RuleBase) -> Selection:
         for rank, rule in enumerate(base.steps.values())
         if rule.id in chosen
     }
-    invariants = tuple(
-        _invariant(rule) for rule in base.invariants.values() if holds(rule.when.condition, ledger)
-    )
+    invariants = {
+        rule.id: _invariant(rule) for rule in base.invariants.values() if holds(rule.when.condition, ledger)
+    }
     dropped = tuple(
         (rule.title, f"only when {say(rule.when.condition, base)}")
         for rule in base.steps.values()
@@ -80,7 +80,16 @@ def _variable(rule: StateRule, ledger: Ledger) -> Variable:
         if (hours := _number(change.after_h, ledger)) is not None
     )
     nights = frozenset(rule.nights) if rule.nights is not None else None
-    return Variable(rule.id, tuple(rule.values), initial, rule.cost, clocks, nights)
+    return Variable(
+        id=rule.id,
+        values=tuple(rule.values),
+        initial=initial,
+        cost=rule.cost,
+        clocks=clocks,
+        nights=nights,
+        label=rule.label,
+        words=rule.values,
+    )
 
 
 def _number(value: float | str | None, ledger: Ledger) -> float | None:

@@ -41,7 +41,7 @@ def test_every_way_of_failing_is_looked_at() -> None:
         "bolt in shear",
         "bolt in tension and shear together",
         "bracket bending",
-        "washer pulling through the skin",
+        "washer or plate pulling through the skin",
         "bolt bearing on the skin",
     }
     assert "core crushed under the washer" in checks(replace(SKIN, core_crush_n_mm2=1.4))
@@ -49,7 +49,7 @@ def test_every_way_of_failing_is_looked_at() -> None:
 
 def test_an_untested_estimate_says_so_until_a_coupon_replaces_it() -> None:
     """The coupon's own load is used in place of the estimate."""
-    part = "washer pulling through the skin"
+    part = "washer or plate pulling through the skin"
     assert checks()[part].basis == "estimate, untested"
     tested = checks(replace(SKIN, coupon_n=6000))[part]
     assert tested.basis == "coupon tested by the shop"
@@ -97,5 +97,7 @@ def test_a_single_foot_is_refused() -> None:
     """No panel stands on one foot."""
     with pytest.raises(OutOfRangeError, match="feet is 1"):
         front_foot_load_n(uplift_n=100, feet=1)
+    with pytest.raises(OutOfRangeError, match="front_share is 0"):
+        front_foot_load_n(uplift_n=100, feet=4, front_share=0)
     with pytest.raises(OutOfRangeError, match="frame_to_bolt_mm"):
         bolt_tension_n(foot_load_n=100, frame_to_bolt_mm=-1, bolt_to_toe_mm=15)

@@ -1,4 +1,4 @@
-"""Cure: nothing is sooner than the datasheet, cold earns nothing, and the gate gives reasons."""
+"""Cure: nothing is sooner than the datasheet, and cold earns nothing."""
 
 from __future__ import annotations
 
@@ -30,19 +30,6 @@ def test_below_five_degrees_there_is_no_factor() -> None:
     assert cure.clock_hours(cure_h=48, counted_h_per_day=12) == 96
 
 
-def test_gate_gives_every_reason_and_the_worst_verdict() -> None:
-    """Wet, cold and near the dew point at once."""
-    gate = cure.laying_gate(air_c=4, surface_c=4, humidity_pct=95, wet=True)
-    assert gate.verdict == "stop"
-    assert len(gate.reasons) == 3
-
-
-def test_a_hot_dry_surface_is_a_caution_then_a_stop() -> None:
-    """36 °C wants shade, 41 °C is outside the product."""
-    assert cure.laying_gate(air_c=25, surface_c=36, humidity_pct=40).verdict == "caution"
-    assert cure.laying_gate(air_c=25, surface_c=41, humidity_pct=40).verdict == "stop"
-
-
 @pytest.mark.parametrize(
     ("call", "argument"),
     [
@@ -56,7 +43,8 @@ def test_a_hot_dry_surface_is_a_caution_then_a_stop() -> None:
         (lambda: cure.cure_times(table=cure.BEDDED, factor=0.9), "factor"),
         (lambda: cure.cure_times(table=cure.BEDDED, factor=1, through_h=-1), "through_h"),
         (lambda: cure.closed_joint(width_mm=0, depth_24h_mm=3, factor=1), "width_mm"),
-        (lambda: cure.laying_gate(air_c=20, surface_c=99, humidity_pct=50), "surface_c"),
+        (lambda: cure.potting_h(at_20c_h=24, coldest_c=9.9), "coldest_c"),
+        (lambda: cure.potting_h(at_20c_h=0, coldest_c=20), "at_20c_h"),
     ],
 )
 def test_bad_cure_is_refused_by_name(call: Callable[[], object], argument: str) -> None:

@@ -33,7 +33,7 @@ def test_no_load_uses_nothing_and_the_inverter_stays_off() -> None:
 
 def test_the_inverter_is_never_on_for_more_than_a_day() -> None:
     """Hours of mains loads add up, but a day has 24."""
-    loads = [LAMP | {"supply": "ac", "hours_per_day": 20}, LAMP | {"supply": "ac", "hours_per_day": 9}]
+    loads = [LAMP | {"supply": "ac", "hours_per_day": hours} for hours in (20, 9)]
     assert daily_use(loads=loads, **INVERTER).standby_wh == 240
 
 

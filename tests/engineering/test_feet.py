@@ -33,7 +33,7 @@ def test_thin_skin_raises_the_number_and_names_the_reason() -> None:
     result = choose(1.5)
     assert result.feet > result.least
     assert result.enough
-    assert result.governing.part == "washer pulling through the skin"
+    assert result.governing.part == "washer or plate pulling through the skin"
 
 
 def test_hopeless_skin_is_said_not_hidden() -> None:

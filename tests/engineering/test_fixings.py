@@ -85,6 +85,10 @@ def test_a_sleeve_is_never_shorter_than_the_roof() -> None:
         (lambda: next_length_mm(needed_mm=0, lengths_mm=LENGTHS), "needed_mm"),
         (lambda: hole_mm(bolt_mm=6, medium_fit_mm=5, plastic=False), "medium_fit_mm"),
         (lambda: hole_mm(bolt_mm=0, medium_fit_mm=5, plastic=False), "bolt_mm"),
+        (
+            lambda: hole_mm(bolt_mm=6, medium_fit_mm=6.6, plastic=True, plastic_over_mm=0),
+            "plastic_over_mm",
+        ),
         (lambda: softest_torque(limits_nm={}), "limits_nm"),
         (lambda: softest_torque(limits_nm={"skin": 0}), "limits_nm of skin"),
         (lambda: wrench_torque_nm(torque_nm=0, running_nm=1), "torque_nm"),

@@ -25,6 +25,13 @@ def test_dummy_load_and_rest_make_up_the_whole(added: float, extra: float, limit
     assert found.load_kg + found.calculated_kg == pytest.approx(added + extra)
 
 
+def test_a_limit_of_nothing_allows_no_test_load() -> None:
+    """A maker who allows no added mass is not taken for one who has not answered."""
+    found = lift_proof.dummy_load(added_kg=13, cold_extra_kg=2, limit_kg=0)
+    assert (found.load_kg, found.calculated_kg, found.limited) == (0, 15, True)
+    assert lift_proof.lift_needs(ratio=0.1, added_kg=1, limit_kg=0) == "written agreement"
+
+
 @pytest.mark.parametrize(
     ("call", "argument"),
     [
@@ -47,11 +54,18 @@ def test_dummy_load_and_rest_make_up_the_whole(added: float, extra: float, limit
             "added_arm_mm",
         ),
         (lambda: lift_proof.prop_rating_kg(roof_kg=0, added_kg=1), "roof_kg"),
+        (lambda: lift_proof.prop_rating_kg(roof_kg=1, added_kg=1, factor=0.5), "factor"),
+        (
+            lambda: lift_proof.cold_extra_kg_m(
+                total_kg_m=1, test_c=20, coldest_c=0, loss_per_k=0.01
+            ),
+            "loss_per_k",
+        ),
         (
             lambda: lift_proof.dummy_load(added_kg=1, cold_extra_kg=-1, limit_kg=None),
             "cold_extra_kg",
         ),
-        (lambda: lift_proof.dummy_load(added_kg=1, cold_extra_kg=0, limit_kg=0), "limit_kg"),
+        (lambda: lift_proof.dummy_load(added_kg=1, cold_extra_kg=0, limit_kg=-1), "limit_kg"),
         (lambda: lift_proof.lift_needs(ratio=0.1, added_kg=1, limit_kg=-5), "limit_kg"),
         (lambda: lift_proof.lift_needs(ratio=math.nan, added_kg=1, limit_kg=5), "ratio"),
     ],

@@ -64,6 +64,33 @@ def test_bars_carry_all_panels_at_once() -> None:
     assert used[1] == pytest.approx(2 * used[0])
 
 
+def test_panels_of_two_sizes_make_one_row() -> None:
+    """Sums of what is counted, the greater of what is endured, the weaker of what holds."""
+    small = replace(PANEL, length_mm=600, width_mm=500, frame_mm=25)
+    both = mounts.together([bolted(PANEL), bolted(small)])
+    assert both.feet == 12
+    assert both.standing_mm == 75
+    assert both.mass_kg == pytest.approx(2 * bolted(PANEL).mass_kg)
+    assert both.utilisation == bolted(PANEL).utilisation
+
+
+def test_bars_shared_by_two_sizes_add_up_and_an_unknown_rating_stays_unknown() -> None:
+    """What hangs on the same bars is added; nothing is added to what nobody knows."""
+    rows = [clamped(PANEL, uplift_n=500), clamped(PANEL, uplift_n=800)]
+    shared = mounts.together(rows, shared=True)
+    assert shared.utilisation == pytest.approx(sum(row.utilisation or 0 for row in rows))
+    unknown = replace(rows[0], utilisation=None)
+    assert mounts.together([rows[1], unknown], shared=True).utilisation is None
+    with pytest.raises(OutOfRangeError, match="rows is empty"):
+        mounts.together([])
+
+
+def test_a_placed_panel_is_known_either_way_round() -> None:
+    """Turning a panel does not change its size."""
+    assert PANEL.is_size(670, 1480)
+    assert not PANEL.is_size(670, 1400)
+
+
 def bonded(panel: mounts.PanelData, ribbon_m: float) -> mounts.MountRow:
     """Return the row of a bonded mount."""
     return mounts.bonded_row(

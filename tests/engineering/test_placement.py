@@ -214,6 +214,16 @@ def test_feet_stand_on_flats() -> None:
         assert low + 60 <= 120 + 1e-6
 
 
+def test_feet_that_can_be_moved_do_not_bind_the_panel() -> None:
+    """Ribs across the rows: each foot slides along its side to a flat, whatever the panel does."""
+    ribs = Ribs("crosswise", 200, 120, 100, 12)
+    rows = tuple(Foot(740, across, 0, 60) for across in (-25, 695))
+    bound, free = _best(RoofPlan(2600, 1500, 50, ribs=ribs), _footed(60)), _best(
+        RoofPlan(2600, 1500, 50, ribs=ribs), replace(PANEL, feet=rows))
+    assert free.x_mm == _best(RoofPlan(2600, 1500, 50)).x_mm
+    assert bound.x_mm != free.x_mm
+
+
 def test_feet_wider_than_flats_govern() -> None:
     """The ribs are to blame, not the obstacles."""
     ribs = Ribs("lengthwise", 200, 50, 0, 12)
@@ -252,10 +262,11 @@ def test_landing_offsets_are_where_both_rows_land() -> None:
 
 
 def test_row_spacing_gives_the_nearest_that_lands() -> None:
-    """Pitch 200, 20 mm to spare: 660 becomes 620 (three pitches and the spare)."""
+    """Pitch 200, 20 mm to spare: 660 becomes 620, and 560 becomes 580, three pitches ± 20."""
     ribs = Ribs("lengthwise", 200, 80)
     spacing = row_spacing(ribs=ribs, spacing_mm=660, foot_mm=60)
     assert (spacing.lands, spacing.nearest_mm, spacing.change_mm) == (False, 620, -40)
+    assert row_spacing(ribs=ribs, spacing_mm=560, foot_mm=60).nearest_mm == 580
     assert row_spacing(ribs=ribs, spacing_mm=410, foot_mm=60).lands
 
 
@@ -338,7 +349,7 @@ def test_sizes_must_be_positive(field: str, bad: Any) -> None:
         (lambda: Ribs("lengthwise", 0, 50), "ribs: pitch_mm"),
         (lambda: Ribs("lengthwise", 100, 101), "ribs: flat_mm"),
         (lambda: Ribs("lengthwise", 100, NAN), "ribs: flat_mm"),
-        (lambda: Foot(0, 0, 0, 10), "foot: size_along_mm"),
+        (lambda: Foot(0, 0, -1, 10), "foot: size_along_mm"),
         (lambda: Foot(NAN, 0, 10, 10), "foot: along_mm"),
         (lambda: Wishes(sun_elevation_deg=0), "sun_elevation_deg"),
         (lambda: Wishes(sun_elevation_deg=NAN), "sun_elevation_deg"),

@@ -30,10 +30,10 @@ AIM: dict[str, Any] = {
 
 
 def test_without_sun_the_balance_is_capacity_over_use() -> None:
-    """1000 Wh at 500 Wh a day last two days, whatever falls by day or night."""
-    for night in (0.0, 0.3, 1.0):
+    """1000 Wh at 500 Wh a day last two days; if all falls by night, until the third dusk."""
+    for night, days in ((0.0, 2), (0.3, 2), (0.5, 2), (1.0, 2.5)):
         demand = sizing.Demand(1000, 500, night)
-        assert sizing.days_until_empty(demand=demand, harvest_wh=[0] * 9) == pytest.approx(2)
+        assert sizing.days_until_empty(demand=demand, harvest_wh=[0] * 9) == pytest.approx(days)
     assert sizing.days_without_sun(usable_wh=1000, use_wh_day=500) == 2
 
 
@@ -163,9 +163,10 @@ def test_panel_against_recommendation(watts: float, recommended: int, stands: st
     assert worth.size_against(watts=watts, recommended=recommended) == stands
 
 
-def test_panel_against_no_recommendation() -> None:
-    """There is nothing to compare with."""
-    assert worth.size_against(watts=100, recommended=None) is None
+@pytest.mark.parametrize("recommended", [None, 0])
+def test_panel_against_no_recommendation(recommended: int | None) -> None:
+    """Where no panel suffices or none is needed there is nothing to compare with."""
+    assert worth.size_against(watts=100, recommended=recommended) is None
 
 
 @pytest.mark.parametrize(

@@ -105,9 +105,9 @@ def test_a_position_off_the_globe_is_refused_with_a_guess(
 @pytest.mark.parametrize(
     ("latitude", "longitude", "words"),
     [
-        (-1.2, 51.5, "Did you mean 51.5° N 1.2° W (latitude 51.5, longitude -1.2)?"),
+        (-1.2, 51.5, "Did you mean 51.5° N 1.2° W (51.5, -1.2), or 1.2° S 51.5° W"),
         (40.0, 105.0 - 250.0, "no sunlight data within 300 km: the place is at sea"),
-        (-51.5, 1.2, "Did you mean 51.5° N 1.2° E"),
+        (-51.5, 1.2, "51.5° N 1.2° E (51.5, 1.2)?"),
         (45.0, -30.0, "Or type the twelve monthly values in kWh/m² a day."),
         (89.0, 10.0, "or too near a pole"),
     ],

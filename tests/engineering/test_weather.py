@@ -48,7 +48,7 @@ def test_days_are_free_of_each_other_without_correlation() -> None:
 
 def test_normal_draws_have_mean_0_and_variance_1() -> None:
     """Twelve uniform numbers have a variance of 12/12; tolerance four standard errors."""
-    source = Random(1)
+    source = Random(1)  # noqa: S311  - weather, no secret
     draws = [weather.normal_draw(source) for _ in range(20000)]
     assert fmean(draws) == pytest.approx(0, abs=0.03)
     assert fmean(d * d for d in draws) == pytest.approx(1, abs=0.04)
@@ -108,5 +108,5 @@ def test_spells_out_of_range_are_refused(change: dict[str, Any], argument: str) 
 
 def test_a_share_out_of_range_is_refused() -> None:
     """A share is 0 to 1."""
-    with pytest.raises(OutOfRangeError, match="share is 1.1"):
+    with pytest.raises(OutOfRangeError, match=re.escape("share is 1.1")):
         weather.ranked_spell(drawn=weather.drawn_spells(**SPELLS), days=5, share=1.1)

@@ -19,6 +19,11 @@ WAIT_COST_PER_H = 0.001
 State = tuple[tuple[str, str], ...]
 
 
+def dice(seed: int) -> random.Random:
+    """Return a generator that throws the same for the same seed."""
+    return random.Random(seed)  # noqa: S311 - nothing secret here
+
+
 def random_variables(rng: random.Random, number: int) -> dict[str, Variable]:
     """Return variables of two or three values, some of which time changes."""
     variables = {}

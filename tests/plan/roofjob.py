@@ -105,7 +105,7 @@ p9 height-after         A    10 fasten-outside,nuts-inside,bond-sheet,ten-cycles
 p9 pull-test            A    10 hand-pull,cap-ends,fasten-outside   roof=shut|fixed,panel=fixed,access=platform -
 p9 road-test            A    60 pull-test,height-after,ten-cycles,boards-back,loads-on,first-power,tether roof=shut|fixed,bed=none|rim-cured,bond=none|full,fabric=released,access=away,zone=open,panel=fixed,isolator=shut parked=moved
 p9 handover             A    30 road-test,charger-behaviour         roof=shut|fixed                     -
-"""
+"""  # noqa: E501 - one step a line reads best
 
 ENABLING = """
 p1 level-up             A    10 -   roof=shut|fixed              parked=level
@@ -126,7 +126,7 @@ p4 release-fabric       L    10 -   roof=propped,skirt=dry       fabric=released
 p3 wash-roof            A    30 -   roof=shut|fixed,access=platform surface=clean
 p9 isolator-shut        A     2 -   tails=landed,fuse=in         isolator=shut
 p9 isolator-open        A     2 -   -                            isolator=open
-"""
+"""  # noqa: E501 - one task a line reads best
 
 ACTS = {
     "pilot-holes": "drills",

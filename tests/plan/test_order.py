@@ -6,8 +6,8 @@ uniform-cost search (Dijkstra 1959), written in ``randomjobs.py`` apart from the
 
 from __future__ import annotations
 
-import random
 from dataclasses import replace
+from itertools import pairwise
 
 import networkx as nx
 import pytest
@@ -18,7 +18,7 @@ from planner.plan.model import Clock, Move, Task, Variable
 from planner.plan.order import arrange
 from planner.plan.prove import prove
 
-from .randomjobs import cost_of, least_cost, spoilt, walk_job
+from .randomjobs import cost_of, dice, least_cost, spoilt, walk_job
 from .roofjob import loosened, roof_job, some_flags
 
 
@@ -39,7 +39,7 @@ def test_order_is_topological_by_networkx() -> None:
     Source: general-purpose library networkx 3, ``transitive_closure``.
     """
     for seed in range(2000):
-        rng = random.Random(seed)
+        rng = dice(seed)
         tasks, variables = walk_job(rng, steps=rng.randint(1, 9), states=3, enabling=3)
         places = _places(arrange(tasks, variables))
         assert set(places) == {task.id for task in tasks.values() if not task.enabling}
@@ -50,7 +50,7 @@ def test_order_is_topological_by_networkx() -> None:
 def test_every_order_is_proved() -> None:
     """3,000 random jobs of up to 14 steps pass the separate proof."""
     for seed in range(3000):
-        rng = random.Random(10_000 + seed)
+        rng = dice(10_000 + seed)
         tasks, variables = walk_job(
             rng, steps=rng.randint(1, 14), states=rng.randint(2, 5), enabling=rng.randint(0, 6)
         )
@@ -63,7 +63,7 @@ def test_no_order_is_cheaper() -> None:
     Tolerance: costs are counted in millionths, and a change that costs nothing counts as one.
     """
     for seed in range(1000):
-        rng = random.Random(20_000 + seed)
+        rng = dice(20_000 + seed)
         tasks, variables = walk_job(rng, steps=rng.randint(2, 7), states=4, enabling=5)
         cost = cost_of(arrange(tasks, variables), tasks, variables)
         assert cost == pytest.approx(least_cost(tasks, variables), abs=1e-4), f"seed {seed}"
@@ -73,7 +73,7 @@ def test_an_order_is_found_whenever_there_is_one() -> None:
     """1,000 random jobs, one need made stricter: refused just where trying everything fails."""
     refused = 0
     for seed in range(1000):
-        rng = random.Random(30_000 + seed)
+        rng = dice(30_000 + seed)
         tasks, variables = walk_job(rng, steps=rng.randint(2, 6), states=3, enabling=2)
         tasks = spoilt(tasks, rng)
         least = least_cost(tasks, variables)
@@ -88,12 +88,12 @@ def test_an_order_is_found_whenever_there_is_one() -> None:
 
 
 def test_roof_jobs_are_ordered_and_proved() -> None:
-    """Whole jobs, every mount, lifting and fixed roofs, some with half their links left out."""
+    """Whole jobs, every mount, lifting and fixed roofs, half of them with some links left out."""
     for seed in range(60):
-        rng = random.Random(40_000 + seed)
+        rng = dice(40_000 + seed)
         job = roof_job(some_flags(rng))
         if seed % 2:
-            job = loosened(job, rng, 0.5)
+            job = loosened(job, rng, 0.15)
         moves = arrange(job.tasks, job.variables)
         assert prove(moves, job.tasks, job.variables, job.invariants) == (), f"seed {seed}"
 
@@ -103,7 +103,7 @@ def test_shuffled_input_gives_the_same_order() -> None:
     job = roof_job("BRLNT")
     expected = arrange(job.tasks, job.variables)
     for seed in range(10):
-        rng = random.Random(seed)
+        rng = dice(seed)
         tasks, variables = list(job.tasks.items()), list(job.variables.items())
         rng.shuffle(tasks)
         rng.shuffle(variables)
@@ -116,7 +116,7 @@ def test_links_allow_only_orders_that_work() -> None:
     Source: general-purpose library networkx 3 holds the graph; a random ready move goes next.
     """
     for seed in range(300):
-        rng = random.Random(50_000 + seed)
+        rng = dice(50_000 + seed)
         tasks, variables = walk_job(rng, steps=10, states=4, enabling=5)
         moves = arrange(tasks, variables)
         graph = nx.DiGraph()
@@ -132,9 +132,9 @@ def test_links_allow_only_orders_that_work() -> None:
 
 
 ROOF = Variable("roof", ("shut", "propped"), "shut", 8, nights=frozenset({"shut"}))
-RAISE = Task("raise", needs={"roof": frozenset({"shut"})}, leaves={"roof": "propped"}, enabling=True)
-LOWER = Task("lower", needs={"roof": frozenset({"propped"})}, leaves={"roof": "shut"}, enabling=True)
 UP, DOWN = frozenset({"propped"}), frozenset({"shut"})
+RAISE = Task("raise", needs={"roof": DOWN}, leaves={"roof": "propped"}, enabling=True)
+LOWER = Task("lower", needs={"roof": UP}, leaves={"roof": "shut"}, enabling=True)
 
 
 def _by_id(*tasks: Task) -> dict[str, Task]:
@@ -156,10 +156,8 @@ def test_one_spell_serves_all_that_need_it() -> None:
         Task("drive", 4, after=frozenset({"drill", "wire"}), needs={"roof": DOWN}),
     )
     moves = arrange(tasks, {"roof": ROOF})
-    assert _names(moves) == ["wash", "raise", "drill", "wire", "lower", "drive"] or _names(
-        moves
-    ) == ["raise", "drill", "wire", "lower", "wash", "drive"]
-    assert [move.why for move in moves if move.kind == "enabling"][0] == "drill"
+    assert _names(moves) == ["wash", "raise", "drill", "wire", "lower", "drive"]
+    assert next(move.why for move in moves if move.kind == "enabling") == "drill"
 
 
 def test_two_spells_where_the_links_ask_for_them() -> None:
@@ -201,7 +199,8 @@ def test_a_wait_ends_as_late_as_possible() -> None:
 
 def test_work_that_goes_stale_stands_just_before_its_readers() -> None:
     """A primer that lasts four hours is not laid before the other work of its phase."""
-    primed = Variable("foot", ("bare", "primed"), "bare", clocks=(Clock("primed", "bare", 4, False),))
+    lapse = Clock("primed", "bare", 4, waits=False)
+    primed = Variable("foot", ("bare", "primed"), "bare", clocks=(lapse,))
     tasks = _by_id(
         Task("prime", 1, 0, leaves={"foot": "primed"}, minutes=30),
         Task("measure", 1, 1, minutes=60),
@@ -235,7 +234,7 @@ def test_cycle_is_named_step_by_step() -> None:
     """
     rings = 0
     for seed in range(300):
-        rng = random.Random(seed)
+        rng = dice(seed)
         names = [f"s{index}" for index in range(6)]
         tasks = _by_id(
             *(
@@ -251,7 +250,7 @@ def test_cycle_is_named_step_by_step() -> None:
             arrange(tasks, {})
         ring = caught.value.names
         assert ring[0] == ring[-1]
-        assert all(later in tasks[step].after for step, later in zip(ring, ring[1:], strict=False))
+        assert all(later in tasks[step].after for step, later in pairwise(ring))
     assert 50 < rings < 250
 
 
@@ -319,7 +318,7 @@ def test_a_state_spoilt_for_good_is_named() -> None:
     ("task", "message"),
     [
         (Task("a", after=frozenset({"bad"})), "a: comes after 'bad', which is no task.\n"),
-        (Task("a", after=frozenset({"lower"})), "a: comes after 'lower', which is an enabling task"),
+        (Task("a", after=frozenset({"lower"})), "a: comes after 'lower', which is an enabling"),
         (Task("a", needs={"rof": DOWN}), "a: speaks of the state 'rof'.\n  Did you mean 'roof'?"),
         (Task("a", leaves={"roof": "gone"}), "a: leaves roof 'gone', which it cannot be.\n"),
     ],

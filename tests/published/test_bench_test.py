@@ -9,11 +9,14 @@ import pytest
 from pvlib import pvsystem
 
 from planner.engineering.bench_test import (
+    LIGHT_COEFFICIENT,
     cell_temperature_c,
     expected_isc_a,
     expected_voc_v,
 )
 
+SANDIA = ["Voco", "Bvoco", "Mbvoc", "N", "Cells_in_Series"]
+BOLTZMANN_EV = 8.617333e-5
 LIGHTS = (300.0, 400.0, 500.0, 600.0, 800.0, 1000.0)
 NUMBERS = [
     "V_oc_ref", "I_sc_ref", "alpha_sc", "beta_oc", "a_ref", "I_L_ref", "I_o_ref", "R_sh_ref",
@@ -24,14 +27,40 @@ CELLS = (5.0, 15.0, 25.0, 35.0, 45.0, 55.0, 65.0)
 
 @pytest.fixture(scope="module")
 def cec() -> Any:
-    """Return the crystalline modules of the CEC database that took no part in the fit.
+    """Return crystalline modules of the CEC database, from the half that gives no coefficient.
 
-    The coefficient of the light term was settled on every second module; these are the others,
-    thinned to every tenth to keep the run short.
+    Thinned to every tenth to keep the run short.
     """
+    return cec_modules().iloc[1::10]
+
+
+def cec_modules() -> Any:
+    """Return all crystalline modules of the CEC database."""
     frame = pvsystem.retrieve_sam("CECMod").T
-    frame = frame[frame.Technology.isin(["Mono-c-Si", "Multi-c-Si"])].iloc[1::10]
-    return frame[NUMBERS].astype(float)
+    return frame[frame.Technology.isin(["Mono-c-Si", "Multi-c-Si"])][NUMBERS].astype(float)
+
+
+def sandia_modules() -> Any:
+    """Return all crystalline modules of the Sandia database, measured outdoors."""
+    frame = pvsystem.retrieve_sam("SandiaMod").T
+    return frame[frame.Material.isin(["c-Si", "mc-Si"])][SANDIA].astype(float)
+
+
+def test_light_coefficient_lies_half_way_between_the_databases() -> None:
+    """The diode's n·Ns·kT/q as a share of Voc, from every second module of both databases.
+
+    Source: general-purpose library pvlib 0.16. The median is 0.042 in the CEC database (curves
+    fitted to labels) and 0.056 in the Sandia one (measured outdoors). Rounded to 0.005.
+    The other halves are what the tests below compare with.
+    """
+    fitted = cec_modules().iloc[::2]
+    measured = sandia_modules().iloc[::2]
+    thermal_v = BOLTZMANN_EV * 298.15
+    medians = (
+        (fitted.a_ref / fitted.V_oc_ref).median(),
+        (measured.N * measured.Cells_in_Series * thermal_v / measured.Voco).median(),
+    )
+    assert sum(medians) / 2 == pytest.approx(LIGHT_COEFFICIENT, abs=0.0025)
 
 
 def model(frame: Any, light: float, cell_c: float) -> tuple[np.ndarray, np.ndarray]:
@@ -74,6 +103,9 @@ def test_volts_agree_with_the_single_diode_model(cec: Any) -> None:
 def test_printed_coefficient_stays_inside_the_band_that_is_used(cec: Any) -> None:
     """With the label's coefficient, 19 sound modules in 20 fall inside the 5 % that pass.
 
+    Within 3 % it is nine in ten only: the database's fit shifts the coefficient, which shows at
+    65 °C in full sun already, where the light term is nothing.
+
     Source: general-purpose library pvlib 0.16, CEC database, as printed there.
     """
     printed = (100 * cec.beta_oc / cec.V_oc_ref).to_numpy()
@@ -87,19 +119,17 @@ def test_volts_agree_with_modules_measured_outdoors() -> None:
 
     Source: general-purpose library pvlib 0.16, Sandia module database (King, Boyson and
     Kratochvil 2004, SAND2004-3535, equation 3): Voc + Ns·n·k·Tc/q·ln(E) + β(Tc − 25), with n and
-    β measured outdoors. Every second module, the half that took no part in the choice.
+    β measured outdoors. Every second module, the half that gives no coefficient.
     """
-    frame = pvsystem.retrieve_sam("SandiaMod").T
-    frame = frame[frame.Material.isin(["c-Si", "mc-Si"])].iloc[1::2]
+    frame = sandia_modules().iloc[1::2]
     assert len(frame) > 150
-    names = ["Voco", "Bvoco", "Mbvoc", "N", "Cells_in_Series"]
     close = 0
-    for voc, beta, mbvoc, ideality, cells in frame[names].astype(float).to_numpy():
+    for voc, beta, mbvoc, ideality, cells in frame.to_numpy():
         errors = []
         for light in LIGHTS:
             for cell_c in CELLS:
                 sun = light / 1000
-                thermal = ideality * cells * 8.617333e-5 * (cell_c + 273.15)
+                thermal = ideality * cells * BOLTZMANN_EV * (cell_c + 273.15)
                 theirs = voc + thermal * np.log(sun) + (beta + mbvoc * (1 - sun)) * (cell_c - 25)
                 ours = expected_voc_v(
                     voc_v=voc, voc_pct_per_c=100 * beta / voc, irradiance_w_m2=light,

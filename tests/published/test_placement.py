@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise, product
 from typing import Any
 
@@ -28,7 +28,10 @@ from planner.engineering.placement import (
     place_panel,
     place_panels,
 )
-from planner.engineering.placement_model import Foot
+from planner.engineering.placement_entry import entry_spot
+from planner.engineering.placement_model import Foot, Rect
+from planner.engineering.placement_pack import arranged
+from planner.engineering.placement_space import shape_of
 
 Floats = NDArray[np.float64]
 LIFTS = ("front", "rear", "left", "right", "parallel", "fixed")
@@ -304,19 +307,25 @@ class _Chess:
     columns: int
     rows: int
     taken: tuple[tuple[int, int, int, int], ...]
+    ribs: tuple[int, int, int] | None = None
 
     def roof(self) -> RoofPlan:
         """Return it as a roof plan without margins or clearances."""
+        ribs = self.ribs and Ribs("lengthwise", *(CELL * cells for cells in self.ribs))
         items = tuple(
             Obstacle(f"item {n}", "other", x * CELL, y * CELL, a * CELL, b * CELL, 0, 0.0)
             for n, (x, y, a, b) in enumerate(self.taken)
         )
-        return RoofPlan(self.columns * CELL, self.rows * CELL, 0, items)
+        return RoofPlan(self.columns * CELL, self.rows * CELL, 0, items, ribs=ribs)
 
     def mask(self, x: int, y: int, a: int, b: int) -> int:
         """Return the cells of a rectangle as bits."""
         cells = product(range(x, x + a), range(y, y + b))
         return sum(1 << (cx * self.rows + cy) for cx, cy in cells)
+
+    def lands(self, row: int) -> bool:
+        """Say whether a foot one cell wide stands on a flat (pitch, flat, first flat) there."""
+        return self.ribs is None or (row - self.ribs[2]) % self.ribs[0] < self.ribs[1]
 
     def holds(self, panels: list[tuple[int, int]]) -> bool:
         """Try every set of whole-cell places, one panel after the other."""
@@ -325,7 +334,8 @@ class _Chess:
             busy |= self.mask(*item)
         spots = [
             [self.mask(x, y, a, b) for a, b in {size, size[::-1]}
-             for x in range(self.columns - a + 1) for y in range(self.rows - b + 1)]
+             for x in range(self.columns - a + 1) for y in range(self.rows - b + 1)
+             if self.lands(y) and self.lands(y + b - 1)]
             for size in panels
         ]
         return self._place(busy, spots)
@@ -336,6 +346,15 @@ class _Chess:
         return any(
             self._place(busy | spot, spots[1:]) for spot in spots[0] if not spot & busy
         )
+
+
+def _any_arrangement(roof: RoofPlan, panels: list[PanelOutline]) -> bool:
+    """Ask the search for any arrangement alone, where aligned blocks would hide its faults."""
+    ways = [
+        [shape_of(roof=roof, panel=panel, turned=turned, kind=kind) for turned in (False, True)]
+        for kind, panel in enumerate(panels)
+    ]
+    return arranged(list(range(len(panels))), ways, 0) is not None
 
 
 def test_several_panels_fit_exactly_when_exhaustive_search_says_so() -> None:
@@ -361,9 +380,64 @@ def test_several_panels_fit_exactly_when_exhaustive_search_says_so() -> None:
         fit = place_panels(roof=chess.roof(), panels=panels, wishes=Wishes(panel_gap_mm=0))
         expected = chess.holds(sizes)
         assert fit.fits == expected, (chess, sizes)
+        assert _any_arrangement(chess.roof(), panels) == expected, (chess, sizes)
         counts[expected] += 1
         _check_apart(chess.roof(), panels, fit.arrangement.placements if fit.arrangement else ())
     assert min(counts.values()) > 150
+
+
+def test_several_panels_on_ribs_fit_exactly_when_exhaustive_search_says_so() -> None:
+    """400 small roofs with lengthwise ribs on whole cells; feet one cell wide at panel corners."""
+    rng = random.Random("several on ribs")  # noqa: S311
+    counts = {True: 0, False: 0}
+    for _ in range(400):
+        pitch = rng.randint(2, 3)
+        chess = _Chess(rng.randint(8, 10), rng.randint(6, 8), tuple(
+            (rng.randint(0, 7), rng.randint(0, 5), 1, 1) for _ in range(rng.randint(0, 4))
+        ), (pitch, rng.randint(1, pitch - 1), rng.randint(0, 2)))
+        sizes = [(rng.randint(2, 5), rng.randint(1, 3)) for _ in range(rng.randint(2, 3))]
+        panels = [
+            PanelOutline(f"p{n}", a * CELL, b * CELL, tuple(
+                Foot(u, v, CELL, CELL) for u, v in product(
+                    (CELL / 2, a * CELL - CELL / 2), (CELL / 2, b * CELL - CELL / 2))))
+            for n, (a, b) in enumerate(sizes)
+        ]
+        fit = place_panels(roof=chess.roof(), panels=panels, wishes=Wishes(panel_gap_mm=0))
+        expected = chess.holds(sizes)
+        assert fit.fits == expected, (chess, sizes)
+        assert _any_arrangement(chess.roof(), panels) == expected, (chess, sizes)
+        counts[expected] += 1
+    assert min(counts.values()) > 60
+
+
+def test_the_cable_entry_keeps_its_distances() -> None:
+    """300 random roofs: shapely finds the entry clear of panel, lids, edges and, on flats, ribs."""
+    rng = random.Random("entry")  # noqa: S311
+    kinds = set()
+    for _ in range(300):
+        roof = _random_roof(rng, rng.randint(0, 5), rng.choice(LIFTS))
+        if rng.random() < 0.5:
+            pitch = rng.randint(150, 400)
+            roof = replace(roof, ribs=Ribs("crosswise", pitch, rng.randint(100, pitch), 30, 9))
+        panel = rng.choice([
+            Rect(300, 1500, 200, 1000), Rect(70, roof.length_mm - 70, 70, roof.width_mm - 70)])
+        spot = entry_spot(roof=roof, panels=[panel], box_mm=130)
+        if spot is None:
+            continue
+        kinds.add((spot.under_panel, spot.on_flat))
+        box = shapely.box(spot.x_mm - 65, spot.y_mm - 65, spot.x_mm + 65, spot.y_mm + 65)
+        assert _inner(roof).buffer(HAIR, join_style="mitre").contains(box)
+        for o in roof.obstacles:
+            own = shapely.box(o.x_mm, o.y_mm, o.x_mm + o.length_mm, o.y_mm + o.width_mm)
+            least = {"rooflight": 100, "flue": 300}.get(o.kind, 50)
+            assert own.distance(box) >= least - HAIR
+        if not spot.under_panel:
+            glass = shapely.box(panel.x0, panel.y0, panel.x1, panel.y1)
+            assert glass.distance(box) >= 50 - HAIR
+        if spot.on_flat and roof.ribs is not None:
+            wider = box.buffer(30, join_style="mitre")
+            assert any(flat.contains(wider) for flat in _flats(roof))
+    assert len(kinds) == 4
 
 
 def test_panels_planted_first_are_always_found_room() -> None:

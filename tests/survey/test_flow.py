@@ -42,7 +42,7 @@ def test_every_path_through_the_questions_ends(base: RuleBase, seed: int, first_
 
 
 def test_the_first_pass_is_short(base: RuleBase) -> None:
-    """At most 40 questions for a lifting roof with a framed panel, as nobody answers 120 at once."""
+    """At most 40 questions for a framed panel on a lifting roof: nobody answers 120 at once."""
     answers: dict[str, Any] = {}
     asked = 0
     while waiting := flow.to_ask(base, answers, first_pass=True):

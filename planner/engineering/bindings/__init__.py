@@ -8,7 +8,7 @@ from itertools import chain
 from planner.ledger import Binding
 
 #: One module a subject; each holds its own ``BINDINGS``.
-SUBJECTS = ("work",)
+SUBJECTS = ("work", "placement", "mechanical", "electrics", "energy")
 
 BINDINGS: tuple[Binding, ...] = tuple(
     chain.from_iterable(import_module(f"{__name__}.{subject}").BINDINGS for subject in SUBJECTS)

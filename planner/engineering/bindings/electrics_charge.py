@@ -40,7 +40,7 @@ def charge(
     coldest_c: float,
     heated: bool | None,
 ) -> dict[str, Any]:
-    """Return the settings to make and what cold asks of them."""
+    """Return the settings to make, the middle of the usual range, and what cold asks of them."""
     found = _settings(chemistry, nominal_v, rows)
     exposed = chemistry == LITHIUM and not heated
     lowest_c = coldest_c if exposed else max(coldest_c, min_charge_c)
@@ -49,11 +49,12 @@ def charge(
     )
     off = " or off" if found.float_allowed_off else ""
     return {
-        "absorb_v": _span(found.absorb_low_v, found.absorb_high_v, "V"),
-        "absorb_low_v": found.absorb_low_v,
-        "absorb_high_v": found.absorb_high_v,
-        "float_v": _span(found.float_low_v, found.float_high_v, "V") + off,
-        "compensation": _correction(found),
+        "absorb_v": (found.absorb_low_v + found.absorb_high_v) / 2,
+        "absorb_range": _span(found.absorb_low_v, found.absorb_high_v),
+        "float_v": (found.float_low_v + found.float_high_v) / 2,
+        "float_range": _span(found.float_low_v, found.float_high_v) + off,
+        "compensation": (found.temp_low_mv_per_c + found.temp_high_mv_per_c) / 2,
+        "compensation_range": _correction(found),
         "equalise": "only as the battery maker says" if found.equalise else "never",
         "inhibit": cold.inhibit_needed,
         "cold_a": cold.allowed_a,
@@ -63,8 +64,8 @@ def charge(
     }
 
 
-def _span(low: float, high: float, unit: str) -> str:
-    return f"{low:.1f} to {high:.1f} {unit}"
+def _span(low: float, high: float) -> str:
+    return f"{low:.1f} to {high:.1f} V"
 
 
 def _correction(found: ChargeSettings) -> str:
@@ -106,6 +107,7 @@ def output(
 def checks(**given: Any) -> dict[str, Any]:
     """Return the limits of controller and battery against the array chosen."""
     designed_a = SHORT_CIRCUIT_FACTOR * given["isc_a"]
+    bulk_v = given["bulk_v"] * given["nominal_v"] / 12
     found = {
         "volts": limit_check(
             name="array volts in frost", value=given["cold_v"], limit=given["limit_v"], unit="V"
@@ -130,7 +132,7 @@ def checks(**given: Any) -> dict[str, Any]:
         )
     amps = [found[name].within_limit for name in ("input", "pwm") if name in found]
     return {
-        "volts_ok": found["volts"].within_limit,
+        "volts_ok": found["volts"].within_limit and given["hot_vmp_v"] >= bulk_v,
         "watts_ok": found["watts"].within_limit,
         "charge_ok": found["charge"].within_limit,
         "amps_ok": all(amps),
@@ -182,10 +184,11 @@ BINDINGS: tuple[Binding, ...] = (
         charge,
         {
             "charge.absorb_v": "absorb_v",
-            "charge.absorb_low_v": "absorb_low_v",
-            "charge.absorb_high_v": "absorb_high_v",
+            "charge.absorb_range": "absorb_range",
             "charge.float_v": "float_v",
+            "charge.float_range": "float_range",
             "charge.compensation_mv_per_c": "compensation",
+            "charge.compensation_range": "compensation_range",
             "charge.equalise": "equalise",
             "charge.inhibit_needed": "inhibit",
             "charge.cold_a": "cold_a",
@@ -224,6 +227,9 @@ BINDINGS: tuple[Binding, ...] = (
         kind="controller.kind",
         cold_v="array.cold_v",
         limit_v="array.cold_limit_v",
+        hot_vmp_v="array.hot_vmp_v",
+        bulk_v="limit.bulk_v",
+        nominal_v="battery.nominal_v",
         array_w="array.watts",
         max_pv_w="controller.max_pv_w",
         isc_a="array.isc_a",

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from planner.engineering import sizing, weather, worth
-from planner.engineering.bindings.energy import months_of_use
+from planner.engineering.bindings.energy_harvest import months_of_use
 from planner.ledger import Binding, bind
 
 Rows = Sequence[Mapping[str, Any]]

@@ -1,0 +1,163 @@
+"""Bind the harvest of each month, and the factors behind it, to their facts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from planner.engineering import harvest, sunlight, worth
+from planner.engineering.bindings.energy_sun import SPREAD_KEYS, row_of
+from planner.errors import InputError
+from planner.ledger import Binding, bind
+
+Rows = Sequence[Mapping[str, Any]]
+
+_FACTOR_WORDS = {
+    "module_temperature": "heat of the module",
+    "soiling": "dirt and glancing light",
+    "wiring": "cables, connectors, unlike panels",
+    "controller": "controller",
+    "charging": "charging and discharging the battery",
+    "shade": "shade from obstacles on the roof",
+}
+
+
+def _month(row: Mapping[str, Any]) -> sunlight.MonthSun:
+    mean = row["kwh_m2_day"]
+    shares = (row[f"{key}_kwh_m2_day"] / mean if mean else 1.0 for key in SPREAD_KEYS)
+    return sunlight.MonthSun(mean, tuple(shares))
+
+
+def losses(
+    *,
+    soiling_percent: float,
+    wiring_percent: float,
+    controller_percent: float,
+    charging_percent: float,
+    power_percent_per_c: float,
+    panel_kind: str,
+    panel_vmp_v: float,
+    controller: str,
+    battery_charge_v: float,
+    latitude_deg: float,
+    sun_rows: Rows,
+    heat: Rows,
+) -> list[dict[str, float]]:
+    """Return the factors of the harvest for each month, shade left out.
+
+    With PWM the panels stand in parallel, so the controller sees one panel's voltage.
+    """
+    module = harvest.Module(
+        row_of(heat, "kind", panel_kind)["ross_k_m2_w"], power_percent_per_c, panel_vmp_v
+    )
+    lost = harvest.Losses(soiling_percent, wiring_percent, controller_percent, charging_percent, 0)
+    return [
+        harvest.harvest_factors(
+            sun_kwh_m2=row["kwh_m2_day"],
+            latitude_deg=latitude_deg,
+            module=module,
+            losses=lost,
+            controller=controller,
+            battery_charge_v=battery_charge_v,
+        )
+        for row in sun_rows
+    ]
+
+
+def _checked_months(months: Sequence[int]) -> list[int]:
+    for month in months:
+        if month not in range(1, 13):
+            raise InputError.of("use.months", f"{month} is no month", "Write 1 to 12; 7 is July.")
+    return sorted({int(month) for month in months})
+
+
+def months_of_use(sun_rows: Rows, factors: Rows, months: Sequence[int]) -> list[worth.MonthOfUse]:
+    """Return the months of use, darkest first.
+
+    Raises:
+        InputError: If there is none, or a number is no month.
+    """
+    used = [
+        worth.MonthOfUse(number, _month(sun_rows[number - 1]), harvest.product(factors[number - 1]))
+        for number in _checked_months(months)
+    ]
+    if not used:
+        raise InputError.of("use.months", "no month of use is given", "Write 1 to 12; 7 is July.")
+    return worth.darkest_first(used)
+
+
+def harvests(
+    *,
+    watts: float,
+    factors: Rows,
+    sun_rows: Rows,
+    months: Sequence[int],
+    use_wh_day: float,
+    shade_percent: float | None,
+) -> dict[str, Any]:
+    """Return harvest against use month by month, and the factors of the darkest month of use."""
+    shade = {"shade": 1 - (shade_percent or 0) / 100}
+    darkest = months_of_use(sun_rows, factors, months)[0]
+    shares = [{**month, **shade} for month in factors]
+    brought = [
+        harvest.harvest_wh_day(rated_w=watts, sun_kwh_m2=row["kwh_m2_day"], factors=month)
+        for row, month in zip(sun_rows, shares, strict=True)
+    ]
+    rows = [
+        {
+            "number": row["number"],
+            "month": row["month"],
+            "in_use": row["number"] in months,
+            "sun_kwh_m2_day": row["kwh_m2_day"],
+            "harvest_wh_day": round(wh),
+            "use_wh_day": round(use_wh_day),
+        }
+        for row, wh in zip(sun_rows, brought, strict=True)
+    ]
+    there = shares[darkest.number - 1]
+    return {
+        "rows": rows,
+        "factors": [
+            {"factor": _FACTOR_WORDS[name], "left_percent": round(100 * share, 1)}
+            for name, share in there.items()
+        ],
+        "left": 100 * harvest.product(there),
+        "worst": brought[darkest.number - 1],
+        "month": darkest.name,
+    }
+
+
+BINDINGS: tuple[Binding, ...] = (
+    bind(
+        losses,
+        "harvest.monthly_factors",
+        soiling_percent="harvest_loss.soiling_percent",
+        wiring_percent="harvest_loss.wiring_percent",
+        controller_percent="harvest_loss.controller_percent",
+        charging_percent="battery.charging_loss_percent",
+        power_percent_per_c="harvest_loss.power_percent_per_c",
+        panel_kind="panel.kind",
+        panel_vmp_v="panel.vmp_v",
+        controller="controller.kind",
+        battery_charge_v="battery.charge_v",
+        latitude_deg="sun.latitude_deg",
+        sun_rows="sun.rows",
+        heat="table.module_heat",
+    ),
+    bind(
+        harvests,
+        {
+            "harvest.rows": "rows",
+            "harvest.factors": "factors",
+            "harvest.left_percent": "left",
+            "harvest.worst_wh_day": "worst",
+            "harvest.worst_month": "month",
+        },
+        watts="array.watts",
+        factors="harvest.monthly_factors",
+        sun_rows="sun.rows",
+        months="use.months",
+        use_wh_day="use.daily_wh",
+        shade_percent="shade.share_percent?",
+    ),
+)

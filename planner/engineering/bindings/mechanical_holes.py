@@ -1,0 +1,220 @@
+"""Bind holes, retention anchors, and the checks of the chosen mount to their facts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from planner.engineering.bindings.mechanical_air import Rows, is_bonded
+from planner.engineering.bindings.mechanical_bond import bond_need, ribbon_mm, ribbons_of
+from planner.engineering.bindings.mechanical_feet import (
+    Given,
+    bare_core_use,
+    feet_of,
+    load_of,
+    panels,
+)
+from planner.engineering.bindings.mechanical_layout import ALL_FACTS
+from planner.engineering.bindings.mechanical_mounts import BOLTED
+from planner.engineering.bonding import ribbon_area_laid_cm2
+from planner.engineering.brackets import worst_foot
+from planner.ledger import Binding, bind
+
+
+def anchors(
+    *,
+    retention: str,
+    placed: Rows,
+    obstacles: Rows,
+    length_mm: float,
+    width_mm: float,
+    off_mm: float,
+) -> list[dict[str, Any]]:
+    """Return the places of the second retention: beside the panel, on free roof."""
+    taken = [*placed, *obstacles]
+
+    def free(spot: tuple[float, float]) -> bool:
+        x, y = spot
+        return 0 <= x <= length_mm and 0 <= y <= width_mm and not any(_on(x, y, r) for r in taken)
+
+    found = []
+    for row in placed:
+        pairs = [pair for pair in _beside(row, off_mm) if all(map(free, pair))]
+        spots = pairs[0] if pairs else _under(row, off_mm)
+        found.extend(spots[: {"tether": 1, "bolts": 2}.get(retention, 0)])
+    return [
+        {"name": f"R{number}", "x_mm": round(x, 1), "y_mm": round(y, 1)}
+        for number, (x, y) in enumerate(found, 1)
+    ]
+
+
+def _extent(row: Mapping[str, Any]) -> tuple[float, float, float, float]:
+    return row["x_mm"], row["y_mm"], row["length_mm"], row["width_mm"]
+
+
+def _on(x_mm: float, y_mm: float, row: Mapping[str, Any]) -> bool:
+    x, y, along, across = _extent(row)
+    return x <= x_mm <= x + along and y <= y_mm <= y + across
+
+
+def _beside(row: Mapping[str, Any], off_mm: float) -> Iterator[list[tuple[float, float]]]:
+    """Yield pairs of places beside a panel: front, rear, then left and right."""
+    x, y, along, across = _extent(row)
+    yield [(x - off_mm, y + across * part) for part in (0.25, 0.75)]
+    yield [(x + along + off_mm, y + across * part) for part in (0.25, 0.75)]
+    yield [(x + along / 4, side) for side in (y - off_mm, y + across + off_mm)]
+
+
+def _under(row: Mapping[str, Any], off_mm: float) -> list[tuple[float, float]]:
+    """Return places under the panel's own front corners, where no roof is free beside it."""
+    x, y, _, across = _extent(row)
+    return [(x + off_mm, y + off_mm), (x + off_mm, y + across - off_mm)]
+
+
+def holes(
+    *,
+    feet: Rows | None,
+    method: str,
+    retention: Rows | None,
+    hole_mm: float | None,
+    depth_mm: float,
+    kind: str,
+    entry_kind: str | None,
+    entry_where: str | None,
+    entry_x_mm: float | None,
+    entry_y_mm: float | None,
+    entry_hole_mm: float | None,
+) -> list[dict[str, Any]]:
+    """Return every hole through the roof: feet, second retention, cable entry."""
+    bolts = list(feet or ()) if method in BOLTED else []
+    through = [*bolts, *(retention or ())] if kind not in ("none", "bars") else []
+    rows = [_hole(row, hole_mm, depth_mm, _note(row)) for row in through]
+    through_roof = entry_kind in ("entry_box", "single_glands") and entry_where != "body_side"
+    if through_roof and entry_x_mm is not None and entry_y_mm is not None:
+        spots = _entry_spots(entry_kind, entry_x_mm, entry_y_mm, entry_hole_mm)
+        rows += [_hole(spot, entry_hole_mm, depth_mm, "cable entry") for spot in spots]
+    return rows
+
+
+def _note(row: Mapping[str, Any]) -> str:
+    return "second retention" if str(row["name"]).startswith("R") else "foot"
+
+
+def _entry_spots(
+    kind: str | None, x_mm: float, y_mm: float, hole_mm: float | None
+) -> Sequence[dict[str, Any]]:
+    """Return one hole under a box, or one for each of two glands, side by side."""
+    if kind == "entry_box":
+        return [{"name": "entry", "x_mm": x_mm, "y_mm": y_mm}]
+    apart = 2 * (hole_mm or 0)
+    return [
+        {"name": f"entry {number}", "x_mm": x_mm, "y_mm": y_mm + side * apart / 2}
+        for number, side in ((1, -1), (2, 1))
+    ]
+
+
+def _hole(
+    row: Mapping[str, Any], diameter_mm: float | None, depth_mm: float, note: str
+) -> dict[str, Any]:
+    return {
+        "name": row["name"],
+        "x_mm": row["x_mm"],
+        "y_mm": row["y_mm"],
+        "diameter_mm": diameter_mm,
+        "depth_mm": depth_mm,
+        "note": note,
+    }
+
+
+def checks(*, method: str, **given: Any) -> dict[str, Any] | None:
+    """Return every check of the chosen mount for its hardest-worked panel."""
+    if is_bonded(method):
+        rows = [_bond_check(given, method)]
+        return {"rows": rows, "tension": None, "lift": None, "core": None}
+    if method not in BOLTED:
+        return None
+    rail = method == "bolted_rails"
+    found = [(panel, feet_of(given, panel, rail=rail)) for panel in panels(given)]
+    known = [(panel, result) for panel, result in found if result is not None]
+    if not known:
+        return None
+    panel, worst = max(known, key=lambda pair: pair[1].governing.utilisation)
+    lift, _ = worst_foot(load=load_of(given, panel), feet=worst.feet)
+    core = bare_core_use(given, panel, rail=rail, feet=worst.feet)
+    rows = [
+        {
+            "part": check.part,
+            "load": round(check.load, 2),
+            "bears": round(check.capacity, 2),
+            "unit": check.unit,
+            "factor": round(check.reached, 1),
+            "factor_wanted": check.factor,
+            "utilisation_percent": round(100 * check.utilisation),
+            "basis": check.basis,
+        }
+        for check in worst.checks
+    ]
+    return {
+        "rows": rows,
+        "tension": worst.checks[0].load,
+        "lift": lift,
+        "core": None if core is None else 100 * core,
+    }
+
+
+def _bond_check(given: Given, method: str) -> dict[str, Any]:
+    panel = max(panels(given), key=lambda one: one.area_m2)
+    need = bond_need(given, panel)
+    _, ribbon_m, _ = ribbons_of(given, method, panel)
+    width = ribbon_mm(given, method, panel)
+    laid = ribbon_area_laid_cm2(length_m=ribbon_m, width_mm=width)
+    return {
+        "part": f"adhesive ribbon, {need.governed_by}",
+        "load": round(need.area_cm2),
+        "bears": round(laid),
+        "unit": "cm²",
+        "factor": round(laid / need.area_cm2, 1),
+        "factor_wanted": 1,
+        "utilisation_percent": round(100 * need.area_cm2 / laid),
+        "basis": f"planning assumption; peel not proved ({method.replace('_', ' ')})",
+    }
+
+
+BINDINGS: tuple[Binding, ...] = (
+    bind(
+        anchors,
+        "retention.anchors",
+        retention="mount.retention",
+        placed="place.panels",
+        obstacles="roof.obstacles",
+        length_mm="roof.length_mm",
+        width_mm="roof.width_mm",
+        off_mm="limit.anchor_off_mm",
+    ),
+    bind(
+        holes,
+        "holes.rows",
+        feet="feet.positions?",
+        method="mount.method",
+        retention="retention.anchors?",
+        hole_mm="fixing.hole_mm?",
+        depth_mm="fixing.roof_mm",
+        kind="fixing.kind",
+        entry_kind="entry.kind?",
+        entry_where="entry.where?",
+        entry_x_mm="entry.x_mm?",
+        entry_y_mm="entry.y_mm?",
+        entry_hole_mm="entry.hole_mm?",
+    ),
+    bind(
+        checks,
+        {
+            "feet.checks": "rows",
+            "feet.bolt_tension_n": "tension",
+            "feet.foot_load_n": "lift",
+            "feet.core_use_percent": "core",
+        },
+        method="mount.method",
+        **ALL_FACTS,
+    ),
+)

@@ -1,0 +1,30 @@
+"""The laying gate gives reasons for each verdict and refuses nonsense."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from planner.engineering.laying import laying_gate
+from planner.errors import OutOfRangeError
+
+
+def test_gate_gives_every_reason_and_the_worst_verdict() -> None:
+    """Wet, cold and near the dew point at once."""
+    gate = laying_gate(air_c=4, surface_c=4, humidity_pct=95, wet=True)
+    assert gate.verdict == "stop"
+    assert len(gate.reasons) == 3
+
+
+def test_a_hot_dry_surface_is_a_caution_then_a_stop() -> None:
+    """36 °C wants shade, 41 °C is outside the product."""
+    assert laying_gate(air_c=25, surface_c=36, humidity_pct=40).verdict == "caution"
+    assert laying_gate(air_c=25, surface_c=41, humidity_pct=40).verdict == "stop"
+
+
+@pytest.mark.parametrize("surface_c", [99.0, -46.0, math.nan])
+def test_bad_surface_is_refused_by_name(surface_c: float) -> None:
+    """A surface that no roof reaches is named."""
+    with pytest.raises(OutOfRangeError, match=r"^surface_c is "):
+        laying_gate(air_c=20, surface_c=surface_c, humidity_pct=50)
