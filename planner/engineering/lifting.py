@@ -78,21 +78,6 @@ def arm_mm(*, roof: RoofPlan, x_mm: float, y_mm: float) -> float:
     return arms[roof.hinge]
 
 
-def with_allowance_kg(*, mass_kg: float, allowance_pct: float = 10.0) -> float:
-    """Return the added mass with its allowance for what has not been weighed yet.
-
-    Args:
-        mass_kg: Panels, mounts, cable and sealant [kg], more than 0.
-        allowance_pct: Allowance [%], 0 to 100.
-
-    Raises:
-        OutOfRangeError: If an argument is out of range.
-    """
-    positive("mass_kg", mass_kg)
-    within("allowance_pct", allowance_pct, 0, 100)
-    return mass_kg * (1 + allowance_pct / 100)
-
-
 def moment_ratio(
     *, added_kg: float, added_arm_mm: float, roof_kg: float, roof_arm_mm: float
 ) -> float:

@@ -1,4 +1,4 @@
-"""What the panel does to the vehicle: mass, axle shares, balance and height."""
+"""What the panel does to the vehicle: mass, axle shares and height."""
 
 from __future__ import annotations
 
@@ -113,27 +113,3 @@ def new_height(
     not_negative("doubt_mm", doubt_mm)
     after = max(height_mm, height_mm - highest_item_mm + panel_top_mm) + doubt_mm
     return NewHeight(after, max(0.0, after - height_mm), after > NOTICE_HEIGHT_MM)
-
-
-def balance_rise_mm(
-    *, mass_kg: float, height_mm: float, vehicle_kg: float, vehicle_balance_mm: float
-) -> float:
-    """Return how much higher the balance point of the vehicle comes to lie.
-
-    Args:
-        mass_kg: Added mass [kg], 0 or more.
-        height_mm: Height of the added mass over the ground [mm], more than 0.
-        vehicle_kg: Mass of the vehicle before [kg], more than 0.
-        vehicle_balance_mm: Height of its balance point before [mm], more than 0.
-
-    Raises:
-        OutOfRangeError: If an argument is out of range.
-
-    Notes:
-        Δh = m (h - h0) / (M + m).
-    """
-    not_negative("mass_kg", mass_kg)
-    positive("height_mm", height_mm)
-    positive("vehicle_kg", vehicle_kg)
-    positive("vehicle_balance_mm", vehicle_balance_mm)
-    return mass_kg * (height_mm - vehicle_balance_mm) / (vehicle_kg + mass_kg)

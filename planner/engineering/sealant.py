@@ -39,13 +39,6 @@ def bead_area_mm2(*, width_mm: float, height_mm: float, shape: str) -> float:
     return areas[shape]
 
 
-def bead_volume_ml(*, length_m: float, area_mm2: float) -> float:
-    """Return the volume of a bead: length [m] times cross-section [mm²], both 0 or more."""
-    not_negative("length_m", length_m)
-    not_negative("area_mm2", area_mm2)
-    return length_m * area_mm2
-
-
 def bead_length_m(*, cartridge_ml: float, area_mm2: float) -> float:
     """Return how far a cartridge [ml] goes at a cross-section [mm²], both more than 0."""
     positive("cartridge_ml", cartridge_ml)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 
 from rich.console import Console
@@ -70,22 +70,39 @@ def _decisions(plan: Plan, console: Console) -> None:
 
 def _order(plan: Plan, console: Console) -> None:
     console.print("\n[bold]Order of work[/bold]")
-    number = 0
+    words = {variable.id: variable.words for variable in plan.variables}
+    table = Table(box=None, pad_edge=False, show_header=False)
+    for justify in ("right", "left", "left", "right"):
+        table.add_column(justify=justify)
+    number, now = 0, 0.0
     for slot in plan.timetable:
         if slot.move.kind == "wait":
-            console.print(f"       {clock(slot.end_min, plan.start)}  wait until {slot.move.task}")
-            continue
-        number += 1
-        console.print(_line(number, slot, plan))
+            table.add_row("", *_wait(slot, now, words, plan.start))
+        else:
+            number += 1
+            table.add_row(str(number), *_step(slot, plan))
+        now = max(now, slot.end_min)
+    console.print(table)
 
 
-def _line(number: int, slot: Slot, plan: Plan) -> str:
+def _wait(
+    slot: Slot, now: float, words: Mapping[str, Mapping[str, str]], start: str
+) -> tuple[str, str, str]:
+    """A wait that other work has already filled is only noted."""
+    name, _, value = slot.move.task.partition(":")
+    text = words.get(name, {}).get(value, value)
+    end = clock(slot.end_min, start)
+    if slot.end_min <= now:
+        return "", f"[dim]by now: {escape(text)}[/dim]", ""
+    return end, f"[italic]wait until: {escape(text)}[/italic]", ""
+
+
+def _step(slot: Slot, plan: Plan) -> tuple[str, str, str]:
     task = plan.tasks[slot.move.task]
-    hold = "  [bold]HOLD: sign before going on[/bold]" if task.hold else ""
-    title = escape(plan.texts[slot.move.task].title)
-    return (
-        f"  {number:3d}  {clock(slot.start_min, plan.start)}  {title}, {task.minutes:.0f} min{hold}"
-    )
+    hold = "[bold]HOLD, sign first:[/bold] " if task.hold else ""
+    title = f"{hold}{escape(plan.texts[slot.move.task].title)}"
+    minutes = f"{slot.end_min - slot.start_min:.0f} min" if slot.end_min > slot.start_min else ""
+    return clock(slot.start_min, plan.start), title, minutes
 
 
 @contextmanager

@@ -18,7 +18,6 @@ from planner.engineering.lifting import (
     moment_ratio,
     parallel_shares,
     ratio_class,
-    with_allowance_kg,
 )
 from planner.errors import OutOfRangeError
 
@@ -76,8 +75,6 @@ def test_a_hinged_roof_needs_its_angle(angle: float | None) -> None:
         (lambda: check_motion(hinge="top", opening_angle_deg=None), "hinge"),
         (lambda: arm_mm(roof=PARALLEL, x_mm=0, y_mm=0), "hinge"),
         (lambda: arm_mm(roof=roof("front"), x_mm=2001, y_mm=0), "x_mm"),
-        (lambda: with_allowance_kg(mass_kg=0), "mass_kg"),
-        (lambda: with_allowance_kg(mass_kg=1, allowance_pct=-1), "allowance_pct"),
         (
             lambda: moment_ratio(added_kg=1, added_arm_mm=-1, roof_kg=1, roof_arm_mm=1),
             "added_arm_mm",

@@ -359,6 +359,50 @@ def test_bars_without_a_rating_are_not_possible(base: RuleBase) -> None:
     assert used == pytest.approx(100 * 2278 / 9.80665 / 150, rel=0.001)
 
 
+def test_clamp_of_the_final_torque(base: RuleBase) -> None:
+    """3.5 N m on M6 with paste, K 0.15: 3.5 / (0.15 · 0.006) = 3889 N."""
+    facts = ledger(base)
+    assert facts.get("fixing.torque_final_nm") == 3.5
+    assert facts.get("fixing.torque_limit") == "laminate under a plate"
+    assert facts.get("fixing.clamp_n") == pytest.approx(3889, abs=1)
+
+
+def test_a_tether_needs_one_anchor_and_a_rivet_nut_its_own_hole(base: RuleBase) -> None:
+    """One anchor a panel; an M6 rivet nut wants 9 mm; its screw 1.5 + 3 + 1.5 + 12 = 18, so 20."""
+    decided = {**BONDED, "mount.retention": "tether", "fixing.kind": "rivet_nut"}
+    facts = ledger(base, decided, roof__material="painted_steel", roof__thickness_mm=0.9)
+    assert len(facts.get("retention.anchors")) == 1
+    assert facts.get("mount.holes") == 1
+    assert facts.get("holes.rows")[0]["diameter_mm"] == 9
+    assert facts.get("fixing.bolt_length_mm") == 20
+
+
+def test_anchors_keep_off_panels_and_furniture(base: RuleBase) -> None:
+    """With a rooflight ahead of the panel the anchors go behind it, on the roof."""
+    light = [
+        {"name": "hatch", "x_mm": 50, "y_mm": 200, "length_mm": 90, "width_mm": 800,
+         "height_mm": 50}
+    ]
+    facts = ledger(base, BONDED, roof__obstacles=light)
+    assert {row["x_mm"] for row in facts.get("retention.anchors")} == {150 + 1480 + 40}
+
+
+def test_level_lift_without_measure_takes_the_height(base: RuleBase) -> None:
+    """Nobody measured: the anchors are as far apart as the roof rises."""
+    facts = ledger(
+        base, lift__hinge="parallel", lift__cable_open_mm="unknown", lift__opening_mm=600
+    )
+    assert (facts.get("loop.closed_mm"), facts.get("loop.open_mm")) == (0, 600)
+    assert "hinge" not in facts.get("loop.advice")
+
+
+def test_a_roof_lifted_by_hand_has_no_share_for_struts(base: RuleBase) -> None:
+    """Nothing helps, and nothing goes weak in the cold."""
+    facts = ledger(base, lift__assist="none")
+    assert facts.get("lift.share_n") is NA
+    assert facts.get("lift.cold_extra_kg") == 0
+
+
 @pytest.mark.parametrize(("flat", "possible"), [(90, True), (45, False)])
 def test_feet_on_ribs(base: RuleBase, flat: float, possible: bool) -> None:
     """Ribs across the van, feet 60 mm long: flats of 90 mm take them, flats of 45 do not."""

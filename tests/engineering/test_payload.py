@@ -44,12 +44,6 @@ def test_overload_shows_as_negative_payload() -> None:
             lambda: payload.new_height(height_mm=2000, highest_item_mm=0, panel_top_mm=math.nan),
             "panel_top_mm",
         ),
-        (
-            lambda: payload.balance_rise_mm(
-                mass_kg=1, height_mm=1, vehicle_kg=0, vehicle_balance_mm=1
-            ),
-            "vehicle_kg",
-        ),
     ],
 )
 def test_bad_vehicle_is_refused_by_name(call: Callable[[], object], argument: str) -> None:

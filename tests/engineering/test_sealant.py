@@ -19,7 +19,6 @@ SEAL = sealant.HoleSeal(6, 6.6, 4, 1, 3600, 1.5, 240, 4)
     [
         (lambda: sealant.bead_area_mm2(width_mm=0, height_mm=1, shape="round"), "width_mm"),
         (lambda: sealant.bead_area_mm2(width_mm=1, height_mm=1, shape="star"), "shape"),
-        (lambda: sealant.bead_volume_ml(length_m=-1, area_mm2=1), "length_m"),
         (lambda: sealant.bead_length_m(cartridge_ml=310, area_mm2=0), "area_mm2"),
         (lambda: sealant.hole_volume_ml(seal=replace(SEAL, hole_mm=5)), "hole_mm"),
         (lambda: sealant.hole_volume_ml(seal=replace(SEAL, bed_mm=-1)), "bed_mm"),

@@ -14,7 +14,7 @@ from planner.ledger import Binding, bind
 THROUGH = ("through_bolt", "through_bolt_sleeve")
 FIELDS = (
     "bolt", "diameter", "length", "hole", "stack", "plate", "sleeve", "packing", "inside", "room",
-    "past", "first", "final", "limit", "fits", "advice",
+    "past", "first", "final", "limit", "clamp", "fits", "advice",
 )
 
 
@@ -60,6 +60,11 @@ def fixing(**given: Any) -> dict[str, Any] | None:
         plastic_over_mm=given["plastic_mm"],
     )
     torque = _torque(given)
+    clamp = None
+    if torque["final_nm"] is not None:
+        clamp = fixings.preload_n(
+            torque_nm=torque["final_nm"], diameter_mm=diameter, nut_factor=given["nut_factor"]
+        )
     facts = dict.fromkeys(FIELDS) | {
         "bolt": size,
         "diameter": diameter,
@@ -67,6 +72,7 @@ def fixing(**given: Any) -> dict[str, Any] | None:
         "first": torque["first_nm"],
         "final": torque["final_nm"],
         "limit": torque["limit"],
+        "clamp": clamp,
     }
     return facts | (_through(given) if given["kind"] in THROUGH else _rivet_nut(given, diameter))
 
@@ -175,6 +181,7 @@ FIXING_FACTS = {
     "foot_mm": "mount.foot_thickness_mm",
     "bed_mm": "limit.bed_mm",
     "plastic_mm": "limit.plastic_hole_mm",
+    "nut_factor": "limit.nut_factor",
     "plate_mm": "limit.plate_mm",
     "plate_thick_mm": "limit.plate_thick_mm",
     "clear_mm": "lift.underside_clear_mm?",
@@ -216,6 +223,7 @@ BINDINGS: tuple[Binding, ...] = (
             "fixing.torque_first_nm": "first",
             "fixing.torque_final_nm": "final",
             "fixing.torque_limit": "limit",
+            "fixing.clamp_n": "clamp",
             "fixing.fits": "fits",
             "fixing.advice": "advice",
         },

@@ -32,14 +32,17 @@ def bond(*, method: str, rows: Rows, **given: Any) -> dict[str, Any] | None:
         )
         for panel, width in zip(sizes, widths, strict=True)
     ]
+    movement = max(movement_mm(given, method, panel) for panel in sizes)
+    thickness = max(thickness_mm(given, method, panel) for panel in sizes)
     return {
         "area": sum(bond_need(given, panel).area_cm2 * panel.count for panel in sizes),
         "laid": sum(laid),
         "ribbon": row["ribbon_m"],
         "width": min(widths),
         "use": row["utilisation_percent"],
-        "movement": max(movement_mm(given, method, panel) for panel in sizes),
-        "thickness": max(thickness_mm(given, method, panel) for panel in sizes),
+        "movement": movement,
+        "thickness": thickness,
+        "strain": bonding.shear_strain_pct(movement_mm=movement, thickness_mm=thickness),
     }
 
 
@@ -90,6 +93,7 @@ BINDINGS: tuple[Binding, ...] = (
             "bond.utilisation_percent": "use",
             "bond.movement_mm": "movement",
             "bond.thickness_mm": "thickness",
+            "bond.strain_percent": "strain",
         },
         method="mount.method",
         rows="mounts.rows",
