@@ -151,7 +151,7 @@ class _Reader:
             first = self.lines[(*top.path, key)]
             self._refuse(event, f"'{key}' appears twice (first on line {first})", "Keep one.")
         top.key = key
-        self.lines[(*top.path, key)] = event.start_mark.line + 1
+        self.lines[(*top.path, key)] = _line(event)
 
     def _container(self, event: MappingStartEvent | SequenceStartEvent) -> None:
         self._refuse_tag(event)
@@ -175,7 +175,7 @@ class _Reader:
         else:
             key = len(top.container)
             top.container.append(value)
-            self.lines[(*top.path, key)] = event.start_mark.line + 1
+            self.lines[(*top.path, key)] = _line(event)
         return (*top.path, key)
 
     def _refuse_tag(self, event: Any) -> None:
@@ -183,7 +183,12 @@ class _Reader:
             self._refuse(event, f"the tag {event.tag} is not used here", "Write plain values.")
 
     def _refuse(self, event: Event, what: str, cure: str) -> None:
-        raise InputError.of(f"{self.name}:{event.start_mark.line + 1}", what, cure)
+        raise InputError.of(f"{self.name}:{_line(event)}", what, cure)
+
+
+def _line(event: Event) -> int:
+    """The line of an event, counted from 1."""
+    return event.start_mark.line + 1 if event.start_mark else 1
 
 
 def _scalar(text: str) -> Any:

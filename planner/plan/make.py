@@ -11,7 +11,7 @@ from planner.plan import order, prove, review, supplies, timetable
 from planner.plan.calendar import DAY_MIN, moment
 from planner.plan.decide import decide
 from planner.plan.facts import ledger_of
-from planner.plan.model import FactResult, Layer, Plan, Slot, Task, Violation
+from planner.plan.model import FactResult, Layer, Move, Plan, Slot, Task, Violation
 from planner.plan.select import Selection, select, texts
 from planner.rulebase.base import RuleBase
 
@@ -50,9 +50,7 @@ def make_plan(job: Job, base: RuleBase, *, every_fact: bool = False) -> Plan:
     return _plan(job, base, ledger, chosen, slots, every_fact)
 
 
-def _timetable(
-    moves: tuple[order.Move, ...], chosen: Selection, ledger: Ledger
-) -> tuple[Slot, ...]:
+def _timetable(moves: tuple[Move, ...], chosen: Selection, ledger: Ledger) -> tuple[Slot, ...]:
     brackets = (
         (chosen.tasks[MAKE_SAFE], chosen.tasks[RESUME]) if MAKE_SAFE in chosen.tasks else None
     )

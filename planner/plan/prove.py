@@ -26,17 +26,19 @@ def prove(
         tasks: Every task by id; those that are not enabling must come once each.
         variables: Every state variable by id.
         invariants: What must never be.
-        slots: The same moves placed in time. Then clocks run in real time, a value that lapses
-            is gone when its time is up, and nights are looked at.
+        slots: The same moves placed in time. Then clocks run in real time from the first start,
+            a value that lapses is gone when its time is up, and nights are looked at.
 
     Notes:
         Rules named in the violations: ``unknown``, ``once``, ``after``, ``need``, ``wait``,
-        ``invariant``, ``bracket``, and with slots ``time`` and ``night``.
+        ``invariant``, ``bracket``, and with slots ``lapse`` (time has spoilt what a task needs),
+        ``time`` and ``night``.
     """
     if slots is not None and [slot.move for slot in slots] != list(moves):
         what = "The timetable does not place these moves one for one."
         return (Violation(0, "", "time", what),)
-    replay = Replay(tasks, variables, invariants)
+    begin = min((slot.start_min for slot in slots or ()), default=0.0)
+    replay = Replay(tasks, variables, invariants, begin)
     for index, move in enumerate(moves):
         replay.make(index, move, None if slots is None else slots[index])
     replay.finish(len(moves))

@@ -12,12 +12,13 @@ SLACK_MIN = 1e-6
 """Times are sums of decimal fractions; less than this is no difference."""
 
 
-@dataclass
+@dataclass(frozen=True)
 class _Value:
-    """The value of a variable, and since when it is there [min]."""
+    """The value of a variable, since when it is there [min], and what time made it from."""
 
     value: str
     since: float
+    was: tuple[str, ...] = ()
 
 
 @dataclass
@@ -27,16 +28,15 @@ class Replay:
     tasks: Mapping[str, Task]
     variables: Mapping[str, Variable]
     invariants: Mapping[str, Invariant]
+    now: float
     found: list[Violation] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self.state = {v.id: _Value(v.initial, 0.0) for v in self.variables.values()}
+        self.state = {v.id: _Value(v.initial, self.now) for v in self.variables.values()}
         self.done: set[str] = set()
         self.worked: dict[str, float] = {}
         self.broken_off = ""
         self.safe: tuple[str, dict[str, _Value]] | None = None
-        self.now = 0.0
-        self.begun = False
 
     def say(self, index: int, task: str, rule: str, what: str) -> None:
         """Write down one violation."""
@@ -52,19 +52,16 @@ class Replay:
             self.say(index, move.task, "unknown", "There is no such task.")
         elif move.kind == "bracket":
             self._bracket(index, self.tasks[move.task])
+            self._run_to(self.now if slot is None else slot.end_min)
         else:
             self._do(index, move, self.tasks[move.task], slot)
         self._combinations(index, move.task)
 
     def _start(self, index: int, slot: Slot) -> None:
         """Let time run to the start of a slot; a night before it must be in a safe state."""
-        if not self.begun:
-            self.begun = True
-            for value in self.state.values():
-                value.since = slot.start_min
-        elif slot.start_min < self.now - SLACK_MIN:
+        if slot.start_min < self.now - SLACK_MIN:
             self.say(index, slot.move.task, "time", "It starts before the last move has ended.")
-        elif _nights(self.now, slot.start_min):
+        if _nights(self.now, slot.start_min):
             self._night(index, slot.move.task)
         self._run_to(slot.start_min)
 
@@ -107,13 +104,12 @@ class Replay:
         """Make safe, or resume: which brings every state back as it was found."""
         self._allowed(index, task)
         if self.safe is None:
-            self.safe = task.id, {name: _Value(v.value, v.since) for name, v in self.state.items()}
+            self.safe = task.id, dict(self.state)
             self._leave(task)
             return
         if self.safe[0] == task.id:
             self.say(index, task.id, "bracket", "Work is made safe twice and never resumed.")
         self.state, self.safe = self.safe[1], None
-        self._run_to(self.now)
 
     def _do(self, index: int, move: Move, task: Task, slot: Slot | None) -> None:
         if self.safe is not None:
@@ -143,10 +139,11 @@ class Replay:
 
     def _needs(self, index: int, task: Task, when: str) -> None:
         for name, allowed in task.needs.items():
-            value = self.state[name].value
-            if value not in allowed:
-                what = f"{name} is '{value}' {when}; it needs {_either(allowed)}."
-                self.say(index, task.id, "need", what)
+            now = self.state[name]
+            if now.value not in allowed:
+                rule = "lapse" if allowed.intersection(now.was) else "need"
+                what = f"{name} is '{now.value}' {when}; it needs {_either(allowed)}."
+                self.say(index, task.id, rule, what)
 
     def _work(self, index: int, task: Task, slot: Slot, move: Move) -> None:
         """Let the task's time pass; at its very end what runs out then is still there."""
@@ -212,7 +209,8 @@ def _turned(variable: Variable, now: _Value, minute: float) -> _Value | None:
     """Return what a value has become by then, or None if it is still the same."""
     for clock in _clocks(variable, now.value):
         end = now.since + clock.hours * 60
-        return _Value(clock.becomes, end) if end <= minute + SLACK_MIN / 2 else None
+        turned = _Value(clock.becomes, end, (*now.was, now.value))
+        return turned if end <= minute + SLACK_MIN / 2 else None
     return None
 
 

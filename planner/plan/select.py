@@ -37,7 +37,9 @@ def select(ledger: Ledger, base: RuleBase) -> Selection:
         if rule.id in chosen
     }
     invariants = {
-        rule.id: _invariant(rule) for rule in base.invariants.values() if holds(rule.when.condition, ledger)
+        rule.id: _invariant(rule)
+        for rule in base.invariants.values()
+        if holds(rule.when.condition, ledger)
     }
     dropped = tuple(
         (rule.title, f"only when {say(rule.when.condition, base)}")

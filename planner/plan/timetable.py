@@ -71,15 +71,18 @@ def schedule(
     Notes:
         A stretch starts today if it ends today, else next morning if it fits that day. A longer
         one is broken by brackets: it starts today or next morning, whichever takes fewer
-        brackets, then whichever ends sooner. A step is split over a night only if it is longer
+        brackets, then whichever ends sooner; what would lapse overnight is not begun in the
+        evening. A step is split over a night only if it is longer
         than a working day.
     """
     _check(day_start_min, hours_per_day, crew)
     found = links(moves, tasks, variables)
     days = Days(day_start_min, day_start_min + hours_per_day * 60)
-    work = Work(moves, minutes_of(moves, tasks), found.clocks, days, brackets)
+    lapsing = list(_lapsing(variables, found))
+    minutes, together = minutes_of(moves, tasks), dict(sorted(lapsing))
+    work = Work(moves, minutes, found.clocks, together, days, brackets)
     course = Course(work, days.start, {START: days.start})
-    safe = _safe(moves, tasks, variables, found)
+    safe = _safe(moves, tasks, variables, lapsing)
     for stretch in _stretches(safe):
         both = safe[stretch[0]] and safe[stretch[-1] + 1]
         course = place(course, stretch, safe=both)
@@ -104,7 +107,7 @@ def _safe(
     moves: Sequence[Move],
     tasks: Mapping[str, Task],
     variables: Mapping[str, Variable],
-    found: Links,
+    lapsing: Sequence[tuple[int, int]],
 ) -> list[bool]:
     """Return for the start, and after each move, whether a night may be spent there."""
     state = {name: variable.initial for name, variable in variables.items()}
@@ -112,7 +115,7 @@ def _safe(
     for move in moves:
         state.update(_left(move, tasks))
         safe.append(_restful(state, variables))
-    for begin, end in _lapsing(variables, found):
+    for begin, end in lapsing:
         safe[begin + 1 : end + 1] = [False] * (end - begin)
     return safe
 
@@ -122,10 +125,19 @@ def _left(move: Move, tasks: Mapping[str, Task]) -> Mapping[str, str]:
 
 
 def _restful(state: Mapping[str, str], variables: Mapping[str, Variable]) -> bool:
-    return all(
-        variable.nights is None or state[name] in variable.nights
-        for name, variable in variables.items()
-    )
+    return all(_may_rest(variable, state[name]) for name, variable in variables.items())
+
+
+def _may_rest(variable: Variable, value: str) -> bool:
+    """True if nights may be spent in a value and in all that time turns it into."""
+    seen: set[str] = set()
+    while variable.nights is not None and value not in seen:
+        if value not in variable.nights:
+            return False
+        seen.add(value)
+        clock = clock_of(variable, value)
+        value = clock.becomes if clock is not None else value
+    return True
 
 
 def _lapsing(variables: Mapping[str, Variable], found: Links) -> Iterator[tuple[int, int]]:

@@ -56,11 +56,16 @@ class Days:
 
 @dataclass(frozen=True)
 class Work:
-    """What is to be placed: the moves with their minutes, the clocks, and the brackets."""
+    """What is to be placed: the moves with their minutes, the clocks, and the brackets.
+
+    ``together`` gives for a move the last one that must follow it without a night between: what
+    the move leaves would lapse.
+    """
 
     moves: Sequence[Move]
     minutes: Sequence[float]
     clocks: Mapping[int, Started]
+    together: Mapping[int, int]
     days: Days
     brackets: tuple[Task, Task] | None
 
@@ -116,6 +121,8 @@ class Course:
         """Place a stretch that is longer than a day, made safe each evening."""
         for place in stretch:
             spare = 0.0 if place == stretch[-1] else self.work.bracket_min[0]
+            if place in self.work.together:
+                self._keep_together(place, begun=place != stretch[0])
             if place in self.work.clocks:
                 self._wait_broken(place, spare)
             else:
@@ -128,6 +135,14 @@ class Course:
             self._night(end)
         self.wait(place)
 
+    def _keep_together(self, place: int, *, begun: bool) -> None:
+        """Go home first if what lapses would not be used today, but would in a whole day."""
+        make_safe, resume = self.work.bracket_min
+        needed = sum(self.work.minutes[place : self.work.together[place] + 1]) + make_safe
+        fits_today = self.now + needed <= self.work.days.evening(self.now) + SLACK_MIN
+        if not fits_today and needed + resume <= self.work.days.length + SLACK_MIN:
+            self._go_home(begun=begun)
+
     def _do_broken(self, place: int, spare: float, *, begun: bool) -> None:
         days, left = self.work.days, self.work.minutes[place]
         make_safe, resume = self.work.bracket_min
@@ -137,12 +152,16 @@ class Course:
                 part = days.evening(self.now) - make_safe - self.now
                 self.do(place, self.now + part, more=True)
                 left -= part
-            if fresh or begun:
-                self._night()
-            else:
-                self.now = days.morning(self.now)
+            self._go_home(begun=begun or fresh)
             begun = True
         self.do(place, self.now + left)
+
+    def _go_home(self, *, begun: bool) -> None:
+        """Go on next morning; what is begun is made safe first."""
+        if begun:
+            self._night()
+        else:
+            self.now = self.work.days.morning(self.now)
 
     def _night(self, until: float = 0.0) -> None:
         """Make safe, go home, and resume when work may go on."""

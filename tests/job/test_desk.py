@@ -27,7 +27,7 @@ def test_the_second_person_is_told_who_holds_the_file(tmp_path: Path, base: Rule
     path = tmp_path / "van.yaml"
     with Desk(path, base) as first:
         first.keep({"roof.moves": True})
-        with pytest.raises(InputError, match="open elsewhere: .* process"), Desk(path, base):
+        with pytest.raises(InputError, match=r"open elsewhere: .* process"), Desk(path, base):
             pass
     with Desk(path, base) as later:
         assert later.answers == {"roof.moves": True}

@@ -143,8 +143,8 @@ def test_a_value_that_lapses_is_gone() -> None:
     """A primer laid by 08:20 lasts until 12:20; the bond must be made by then, not only begun."""
     prime = _slot("prime", 480, 500)
     assert _timed(prime, _slot("bond", 710, 740)) == []
-    assert _timed(prime, _slot("bond", 711, 741)) == [(1, "bond", "need")]
-    assert _timed(prime, _slot("bond", 800, 830)) == [(1, "bond", "need"), (1, "bond", "need")]
+    assert _timed(prime, _slot("bond", 711, 741)) == [(1, "bond", "lapse")]
+    assert _timed(prime, _slot("bond", 800, 830)) == [(1, "bond", "lapse")] * 2
 
 
 def test_a_night_with_the_roof_up_is_found_unless_work_is_made_safe() -> None:
@@ -172,6 +172,8 @@ def test_a_step_broken_off_must_be_taken_up_and_given_its_time() -> None:
 def test_two_moves_at_once_are_found() -> None:
     """One crew does one thing at a time, in no less than its time."""
     assert (1, "prime", "time") in _timed(_slot("bead", 480, 490), _slot("prime", 485, 505))
+    safe, again = _slot("safe", 480, 490, "bracket"), _slot("again", 485, 495, "bracket")
+    assert _timed(safe, again) == [(1, "again", "time")]
     assert _timed(_slot("bead", 480, 485)) == [(0, "bead", "time")]
 
 

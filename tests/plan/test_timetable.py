@@ -105,7 +105,8 @@ def _keeps_working_hours(slots: Sequence[Slot], evening: float, tasks: Mapping[s
             assert 480 <= slot.start_min % 1440 <= evening
             assert 480 <= slot.end_min % 1440 <= evening + 1e-6
             if slot.start_min // 1440 == slot.end_min // 1440 and slot.move.task in tasks:
-                whole = slot.end_min - slot.start_min == pytest.approx(tasks[slot.move.task].minutes)
+                minutes = tasks[slot.move.task].minutes
+                whole = slot.end_min - slot.start_min == pytest.approx(minutes)
                 assert whole or any(other.move.more for other in slots)
 
 
@@ -245,12 +246,12 @@ def test_without_brackets_the_proof_finds_the_night() -> None:
 
 def test_a_wait_under_a_raised_roof_belongs_to_the_spell() -> None:
     """4 h a day: raise 10, bead 60, wait 120, lower 10 make 200, more than the 150 left today."""
-    cured = frozenset({"none", "cured"})
+    cured, bead = frozenset({"none", "cured"}), Task("bead", 2, after=frozenset({"wash"}))
     tasks = [
         RAISE,
         replace(LOWER, needs={"roof": UP, "bed": cured}),
         Task("wash", 1, needs={"roof": DOWN}, minutes=90),
-        Task("bead", 2, after=frozenset({"wash"}), needs={"roof": UP}, leaves={"bed": "wet"}, minutes=60),
+        replace(bead, needs={"roof": UP}, leaves={"bed": "wet"}, minutes=60),
         Task("drive", 3, after=frozenset({"bead"}), needs={"roof": DOWN}, minutes=30),
     ]
     assert _times(tasks, 4) == [
