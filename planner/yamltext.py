@@ -2,8 +2,10 @@
 
 The scalar rules are those of YAML 1.2: only ``true`` and ``false`` are booleans and ``12:30`` is
 text, so the traps of YAML 1.1 do not arise. Anchors, aliases, tags and duplicate keys are refused,
-and the reader works through parser events with a depth limit, so that a hostile file cannot
-blow up in memory or recursion.
+and the reader works through parser events with limits on size and depth, so that a hostile file
+cannot blow up in memory or recursion. Characters that command a terminal, or that show text in an
+order other than the one it is read in, are refused here once, so that no message and no document
+can carry them on.
 """
 
 from __future__ import annotations
@@ -29,11 +31,14 @@ from yaml.events import (
 from planner.errors import InputError
 
 Path_ = tuple[str | int, ...]
-MAX_BYTES = 2_000_000
+#: Far more than any file that a person writes; read in about a second at worst.
+MAX_BYTES = 500_000
 MAX_DEPTH = 20
 _INT = re.compile(r"[-+]?[0-9]+")
 _FLOAT = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?")
 _WORDS: dict[str, Any] = {"": None, "~": None, "null": None, "true": True, "false": False}
+#: Control characters but tab and line ends, and marks that override or isolate direction.
+_COMMANDING = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]")
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
@@ -45,11 +50,13 @@ class Tree:
         name: The file as it is shown in messages.
         value: Plain dicts, lists and scalars.
         lines: Path of keys and indexes to a line number, counted from 1.
+        text: The text that it was read from.
     """
 
     name: str
     value: Any
     lines: dict[Path_, int] = field(repr=False)
+    text: str = field(default="", repr=False)
 
     def where(self, path: Path_ = ()) -> str:
         """Return ``file:line`` of a value, or of the nearest thing around it."""
@@ -75,28 +82,53 @@ def read_file(path: Path, name: str | None = None) -> Tree:
         InputError: If it cannot be read or is not plain YAML; the place is in the message.
     """
     shown = name or str(path)
+    return read_text(decoded(read_bytes(path, shown), shown), shown)
+
+
+def read_bytes(path: Path, name: str) -> bytes:
+    """Return what a file holds, read once; never more than ``MAX_BYTES``, even from a device.
+
+    Raises:
+        InputError: If it cannot be read or is too large.
+    """
     try:
         if path.is_dir():
-            raise InputError.of(shown, "this is a folder, not a file", "Name a file inside it.")
-        if path.stat().st_size > MAX_BYTES:
-            raise InputError.of(shown, "the file is over 2 MB", "A job file is a few kilobytes.")
-        text = path.read_bytes().decode("utf-8-sig")
+            raise InputError.of(name, "this is a folder, not a file", "Name a file inside it.")
+        with path.open("rb") as file:
+            data = file.read(MAX_BYTES + 1)
     except FileNotFoundError:
         raise InputError.of(
-            shown, "there is no such file", "Check the name, or make it with 'lidwork survey'."
-        ) from None
-    except UnicodeDecodeError as error:
-        raise InputError.of(
-            shown, f"the file is not UTF-8 text (byte {error.start})", "Save it as UTF-8."
+            name, "there is no such file", "Check the name, or make it with 'lidwork survey'."
         ) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise InputError.of(shown, f"cannot read: {reason}", "Check the path.") from None
-    return read_text(text, shown)
+        raise InputError.of(name, f"cannot read: {reason}", "Check the path.") from None
+    if len(data) > MAX_BYTES:
+        what = f"the file is over {MAX_BYTES // 1000} kB"
+        raise InputError.of(name, what, "A job file is a few kilobytes.")
+    return data
+
+
+def decoded(data: bytes, name: str) -> str:
+    """Return bytes as text; a byte order mark is dropped, line ends stay as they are.
+
+    Raises:
+        InputError: If they are not UTF-8.
+    """
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise InputError.of(
+            name, f"the file is not UTF-8 text (byte {error.start})", "Save it as UTF-8."
+        ) from None
 
 
 def read_text(text: str, name: str) -> Tree:
-    """Read YAML text; an empty text gives ``None``."""
+    """Read YAML text; an empty text gives ``None``.
+
+    Raises:
+        InputError: If it is not plain YAML; the place is in the message.
+    """
     reader = _Reader(name)
     try:
         for event in yaml.parse(text, Loader=_LOADER):
@@ -108,7 +140,7 @@ def read_text(text: str, name: str) -> Tree:
         raise InputError.of(
             place, f"not valid YAML: {problem}", "Check colons, quotes and indentation there."
         ) from None
-    return Tree(name, reader.root, reader.lines)
+    return Tree(name, reader.root, reader.lines, text)
 
 
 class _Reader:
@@ -137,6 +169,7 @@ class _Reader:
             self._container(event)
 
     def _scalar(self, event: ScalarEvent) -> None:
+        self._refuse_commands(event)
         top = self._open[-1] if self._open else None
         if top is not None and isinstance(top.container, dict) and top.key is None:
             self._key(event, top)
@@ -180,7 +213,13 @@ class _Reader:
 
     def _refuse_tag(self, event: Any) -> None:
         if event.tag and event.tag != "!":
-            self._refuse(event, f"the tag {event.tag} is not used here", "Write plain values.")
+            self._refuse(event, f"the tag {event.tag!r} is not used here", "Write plain values.")
+
+    def _refuse_commands(self, event: ScalarEvent) -> None:
+        found = _COMMANDING.search(event.value)
+        if found:
+            what = f"the character {found.group()!a} is not text"
+            self._refuse(event, what, "Remove it, or type that line again.")
 
     def _refuse(self, event: Event, what: str, cure: str) -> None:
         raise InputError.of(f"{self.name}:{_line(event)}", what, cure)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import getpass
 import os
 import platform
 from collections.abc import Mapping
+from glob import escape
 from pathlib import Path
 from types import TracebackType
 from typing import Any
@@ -13,8 +15,17 @@ from typing import Any
 from filelock import FileLock, Timeout
 
 from planner.errors import InputError
-from planner.job.file import parse_job, with_answer, write_atomically
+from planner.job.file import parse_job
+from planner.job.migrate import FORMAT, FORMAT_KEY
+from planner.job.write import (
+    read_back,
+    refuse_odd_place,
+    updated,
+    with_answer,
+    write_atomically,
+)
 from planner.rulebase.base import RuleBase
+from planner.rulebase.values import shown
 
 
 class Desk:
@@ -37,6 +48,18 @@ class Desk:
 
     def __enter__(self) -> Desk:
         """Take the lock and read the file, which may not exist yet."""
+        refuse_odd_place(self.path)
+        self._take_lock()
+        try:
+            self._sign()
+            self._clear_up()
+            self._read()
+        except BaseException:
+            self._release()
+            raise
+        return self
+
+    def _take_lock(self) -> None:
         try:
             self._lock.acquire()
         except Timeout:
@@ -45,19 +68,19 @@ class Desk:
                 f"this job is open elsewhere: {self._held_by()}",
                 "Close the other survey first; nothing was changed.",
             ) from None
-        except OSError as error:
+        except (OSError, NotImplementedError) as error:
+            reason = getattr(error, "strerror", None) or str(error)
             raise InputError.of(
-                str(self.path), f"cannot write here: {error.strerror}", "Choose another folder."
+                str(self.path), f"cannot write here: {reason}", "Choose another folder."
             ) from None
-        try:
-            self._sign()
-            if self.path.exists():
-                self._text = self.path.read_text(encoding="utf-8-sig")
-                self.answers = dict(parse_job(self._text, str(self.path), self._base).answers)
-        except BaseException:
-            self._release()
-            raise
-        return self
+
+    def _read(self) -> None:
+        self._text = read_back(self.path)
+        if self._text is not None:
+            name = str(self.path)
+            self.answers = dict(parse_job(self._text, name, self._base).answers)
+            # Better to hear before the first question than after its answer.
+            with_answer(self._text, FORMAT_KEY, FORMAT, name)
 
     def __exit__(
         self,
@@ -74,9 +97,10 @@ class Desk:
         Raises:
             InputError: If the file was changed meanwhile or cannot be written.
         """
-        text = self._text or ""
+        name = str(self.path)
+        text = updated(self._text or "", name)
         for fact, value in changes.items():
-            text = with_answer(text, fact, value)
+            text = with_answer(text, fact, value, name)
         write_atomically(self.path, text, self._text)
         self._text = text
         for fact, value in changes.items():
@@ -86,15 +110,37 @@ class Desk:
                 self.answers[fact] = value
 
     def _sign(self) -> None:
-        who = f"{getpass.getuser()} on {platform.node()}, process {os.getpid()}"
-        self._holder.write_text(who, encoding="utf-8")
+        """Say who holds the file; a help to others, so its failure is no fault.
+
+        An old note is removed first: what is written must not go through a link that lies there.
+        """
+        who = f"{_user()} on {platform.node()}, process {os.getpid()}"
+        with contextlib.suppress(OSError):
+            self._holder.unlink(missing_ok=True)
+            with self._holder.open("x", encoding="utf-8") as file:
+                file.write(who)
+
+    def _clear_up(self) -> None:
+        """Remove what a survey that was killed while writing left behind."""
+        with contextlib.suppress(OSError):
+            for part in self.path.parent.glob(f".{escape(self.path.name)}.*.part"):
+                part.unlink()
 
     def _held_by(self) -> str:
         try:
-            return self._holder.read_text(encoding="utf-8")
+            with self._holder.open(encoding="utf-8", errors="replace") as file:
+                return shown(file.read(200)).strip("'") or "by someone unknown"
         except OSError:
             return "by someone unknown"
 
     def _release(self) -> None:
-        self._holder.unlink(missing_ok=True)
+        with contextlib.suppress(OSError):
+            self._holder.unlink(missing_ok=True)
         self._lock.release()
+
+
+def _user() -> str:
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError):
+        return "someone"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping
 
 from planner.ledger import NA, Ledger
@@ -11,6 +12,8 @@ from planner.rulebase.conditions import holds
 from planner.rulebase.model import HazardRule, MaterialRule
 
 LEVELS = ("eliminate", "substitute", "engineer", "organise", "protect")
+#: Units of what is bought by the piece.
+WHOLE = ("", "pcs", "pairs", "set", "sets", "pack", "roll", "rolls", "bottle", "can", "cartridges")
 #: Who names what: rule id -> the steps of this job that use it, in order of work.
 Users = Mapping[str, tuple[str, ...]]
 
@@ -71,7 +74,7 @@ def _live(used: Users, ledger: Ledger, base: RuleBase) -> Iterator[MaterialRule]
 def _material(rule: MaterialRule, steps: tuple[str, ...], ledger: Ledger, base: RuleBase) -> Item:
     quantity = _number(rule.quantity, ledger)
     if quantity is not None:
-        quantity = round(quantity * (1 + rule.spare_percent / 100), 2)
+        quantity = _with_spare(quantity, rule.spare_percent, whole=rule.unit in WHOLE)
     return Item(
         id=rule.id,
         label=rule.label,
@@ -82,6 +85,12 @@ def _material(rule: MaterialRule, steps: tuple[str, ...], ledger: Ledger, base: 
         note=fill(rule.note, ledger.get, base),
         mass_kg=_number(rule.mass_kg, ledger),
     )
+
+
+def _with_spare(quantity: float, spare_percent: float, *, whole: bool) -> float:
+    """A quantity with its spare; what is bought by the piece is rounded up."""
+    more = round(quantity * (1 + spare_percent / 100), 2)
+    return float(math.ceil(more)) if whole else more
 
 
 def _number(value: float | str | None, ledger: Ledger) -> float | None:

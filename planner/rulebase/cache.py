@@ -78,6 +78,10 @@ def write(
         target = _file(digest)
         target.parent.mkdir(parents=True, exist_ok=True)
         handle, temporary = tempfile.mkstemp(dir=target.parent, suffix=".part")
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            json.dump(data, file)
-        Path(temporary).replace(target)
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8") as file:
+                json.dump(data, file)
+            Path(temporary).replace(target)
+        except BaseException:
+            Path(temporary).unlink(missing_ok=True)
+            raise

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from itertools import islice
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
@@ -16,6 +17,8 @@ RuleT = TypeVar("RuleT", bound=Rule)
 Kinds = Mapping[str, tuple[type[Rule], str]]
 Rules = dict[str, dict[str, Rule]]
 Places = dict[tuple[str, str], str]
+#: More faults than anybody mends in one go; a hostile file could hold any number.
+MOST_FAULTS = 50
 
 
 def gather(texts: Mapping[str, str], kinds: Kinds) -> tuple[BaseRule, Rules, Places]:
@@ -30,11 +33,11 @@ def gather(texts: Mapping[str, str], kinds: Kinds) -> tuple[BaseRule, Rules, Pla
             gathered.read(read_text(text, name))
         except InputError as error:
             gathered.faults.extend(error.faults)
-    if gathered.head is None:
+    if gathered.head is None and not gathered.is_full:
         missing = Fault("base.yaml", "no 'base:' with name, version and date", "Add one.")
         gathered.faults.append(missing)
     if gathered.faults or gathered.head is None:
-        raise InputError(*gathered.faults)
+        raise InputError(*gathered.faults[:MOST_FAULTS])
     return gathered.head, gathered.rules, gathered.places
 
 
@@ -48,22 +51,34 @@ class _Gathered:
         self.places: Places = {}
         self.faults: list[Fault] = []
 
+    @property
+    def is_full(self) -> bool:
+        """Whether enough faults are known to stop looking for more."""
+        return len(self.faults) >= MOST_FAULTS
+
     def read(self, tree: Tree) -> None:
         """Take all rules of one file."""
         if not isinstance(tree.value, dict):
             self._fault(tree.where(), "a rule file is a mapping of kinds", self._kinds_cure())
             return
         for kind, items in tree.value.items():
-            if kind == "base":
-                self.head = self._validated(BaseRule, items, tree, (kind,)) or self.head
-            elif kind not in self.kinds:
-                cure = nearest(kind, self.kinds) or self._kinds_cure()
-                self._fault(tree.where((kind,)), f"unknown kind of rule '{kind}'", cure)
-            elif not isinstance(items, list):
-                self._fault(tree.where((kind,)), f"'{kind}' must be a list", "Begin with '- '.")
-            else:
-                for index, item in enumerate(items):
-                    self._rule(kind, item, tree, (kind, index))
+            if self.is_full:
+                return
+            self._kind(kind, items, tree)
+
+    def _kind(self, kind: str, items: Any, tree: Tree) -> None:
+        if kind == "base":
+            self.head = self._validated(BaseRule, items, tree, (kind,)) or self.head
+        elif kind not in self.kinds:
+            cure = nearest(kind[:80], self.kinds) or self._kinds_cure()
+            self._fault(tree.where((kind,)), f"unknown kind of rule '{kind[:80]}'", cure)
+        elif not isinstance(items, list):
+            self._fault(tree.where((kind,)), f"'{kind}' must be a list", "Begin with '- '.")
+        else:
+            for index, item in enumerate(items):
+                if self.is_full:
+                    return
+                self._rule(kind, item, tree, (kind, index))
 
     def _kinds_cure(self) -> str:
         return f"Use: base, {', '.join(self.kinds)}."
@@ -89,13 +104,14 @@ class _Gathered:
         try:
             return model.model_validate(item)
         except ValidationError as error:
-            self.faults.extend(_faults(error, model, tree, path, _name(item)))
+            faults = _faults(error, model, tree, path, _name(item))
+            self.faults.extend(islice(faults, MOST_FAULTS))
             return None
 
 
 def _name(item: Any) -> str:
     named = item if isinstance(item, dict) else {}
-    return str(named.get("id") or named.get("fact") or named.get("name") or "?")
+    return str(named.get("id") or named.get("fact") or named.get("name") or "?")[:80]
 
 
 def _faults(
@@ -111,10 +127,10 @@ def _faults(
 
 
 def _explained(one: Any, inner: Path_, model: type[Rule]) -> tuple[str, str]:
-    shown = ".".join(str(part) for part in inner)
+    shown = ".".join(str(part) for part in inner)[:80]
     if one["type"] == "extra_forbidden":
         known = list(model.model_fields)
-        cure = nearest(str(inner[-1]), known) or f"Known: {', '.join(known)}."
+        cure = nearest(str(inner[-1])[:80], known) or f"Known: {', '.join(known)}."
         return f"unknown entry '{shown}'", cure
     if one["type"] == "missing":
         return f"'{shown}' is missing", "Add it."

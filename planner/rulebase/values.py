@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import math
+import sys
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
@@ -14,6 +14,9 @@ UNKNOWN = "unknown"
 #: Stands in a question's ``assume`` where nothing can stand in: the fact then does not apply.
 NOT_KNOWN = "not known"
 MAX_TEXT = 5000
+#: No quantity on a van comes near it; beyond it, arithmetic on integers and floats parts ways.
+MAX_NUMBER = 1e15
+YEARS = range(2000, 2100)
 
 
 def checked(shape: FactShape, value: Any) -> Any:
@@ -22,14 +25,40 @@ def checked(shape: FactShape, value: Any) -> Any:
     Raises:
         ValueError: If kind, choice or range do not fit; the text says what would.
     """
+    if shape.kind not in _CHECKS:
+        raise ValueError(f"{shape.fact} is calculated; it cannot be answered.")
     return _CHECKS[shape.kind](shape, value)
 
 
+def shown(value: Any) -> str:
+    r"""Return a value as messages repeat it: control characters made visible, cut where long.
+
+    Examples:
+        >>> print(shown("grp\x1b[2J"), len(shown("x" * 5000)))
+        'grp\x1b[2J' 80
+    """
+    text = repr(value) if not isinstance(value, str) else repr(value[:100])
+    return text if len(text) <= 80 else text[:79] + "…"
+
+
 def _number(shape: FactShape, value: Any) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-        raise ValueError(f"{value!r} is not a number. {expected(shape)}")
-    _in_range(shape, value)
+    number = _finite(value, expected(shape))
+    _in_range(shape, number)
+    return number
+
+
+def _finite(value: Any, wanted: str) -> float:
+    # Compared, not converted: an integer of hundreds of digits has no float, and NaN is no number.
+    if isinstance(value, bool) or not isinstance(value, int | float) or value != value:  # noqa: PLR0124
+        raise ValueError(f"{shown(value)} is not a number. {wanted}")
+    if not -MAX_NUMBER <= value <= MAX_NUMBER:
+        raise ValueError(f"{_long(value)} is out of range. {wanted}")
     return value
+
+
+def _long(value: float) -> str:
+    # Python refuses to print very long integers.
+    return "a number of hundreds of digits" if abs(value) > sys.float_info.max else shown(value)
 
 
 def _integer(shape: FactShape, value: Any) -> int:
@@ -48,8 +77,8 @@ def _in_range(shape: FactShape, value: float) -> None:
 
 def _text(_shape: FactShape, value: Any) -> str:
     if isinstance(value, bool | dict | list) or value is None:
-        raise ValueError(f"{value!r} is not text. Put it in quotes.")
-    text = "".join(char for char in str(value) if char.isprintable() or char in "\n\t").strip()
+        raise ValueError(f"{shown(value)} is not text. Put it in quotes.")
+    text = "".join(map(_printed, str(value))).strip()
     if len(text) > MAX_TEXT:
         raise ValueError(
             f"the text has {len(text)} characters; {MAX_TEXT} is the most. Shorten it."
@@ -57,32 +86,40 @@ def _text(_shape: FactShape, value: Any) -> str:
     return text
 
 
+def _printed(char: str) -> str:
+    if char.isprintable() or char in "\n\t":
+        return char
+    return " " if char.isspace() else ""
+
+
 def _choice(shape: FactShape, value: Any) -> str:
     if isinstance(value, str) and value in shape.options:
         return value
-    hint = nearest(str(value), shape.options)
-    raise ValueError(f"{value!r} is not a choice. {hint + ' ' if hint else ''}{expected(shape)}")
+    hint = nearest(shown(value).strip("'"), shape.options)
+    raise ValueError(f"{shown(value)} is not a choice. {hint + ' ' if hint else ''}{expected(shape)}")
 
 
 def _yes_no(shape: FactShape, value: Any) -> bool:
     if isinstance(value, bool):
         return value
-    raise ValueError(f"{value!r} is neither true nor false. {expected(shape)}")
+    raise ValueError(f"{shown(value)} is neither true nor false. {expected(shape)}")
 
 
 def _moment(shape: FactShape, value: Any) -> str:
     try:
         moment = datetime.fromisoformat(str(value).strip())
     except ValueError:
-        raise ValueError(f"{value!r} is not a date and time. {expected(shape)}") from None
+        raise ValueError(f"{shown(value)} is not a date and time. {expected(shape)}") from None
     if moment.tzinfo is not None:
-        raise ValueError(f"{value!r} names a time zone. Write the local time. {expected(shape)}")
+        raise ValueError(f"{shown(value)} names a time zone. Write the local time. {expected(shape)}")
+    if moment.year not in YEARS:
+        raise ValueError(f"the year {moment.year} is out of range. {expected(shape)}")
     return moment.strftime("%Y-%m-%d %H:%M")
 
 
 def _list(shape: FactShape, value: Any) -> list[Any]:
     if not isinstance(value, list):
-        raise ValueError(f"{value!r} is not a list. Begin each entry with '- '.")
+        raise ValueError(f"{shown(value)} is not a list. Begin each entry with '- '.")
     least, most = shape.least or 0, shape.most if shape.most is not None else 100
     if not least <= len(value) <= most:
         raise ValueError(f"the list has {len(value)} entries. {expected(shape)}")
@@ -92,21 +129,26 @@ def _list(shape: FactShape, value: Any) -> list[Any]:
 
 def _item(fields: Sequence[ListField], item: Any, number: int) -> Any:
     if not fields:
-        if isinstance(item, bool) or not isinstance(item, int | float | str):
-            raise ValueError(f"entry {number}: {item!r} is not a plain value.")
-        return item
+        return _finite_entry(item, number)
     if not isinstance(item, Mapping):
         raise ValueError(f"entry {number} must name its values, such as '{fields[0].fact}: …'.")
     known = {field.fact: field for field in fields}
     for key in item:
         if key not in known:
-            hint = nearest(str(key), known) or f"Known: {', '.join(known)}."
-            raise ValueError(f"entry {number}: unknown '{key}'. {hint}")
+            hint = nearest(key[:80], known) or f"Known: {', '.join(known)}."
+            raise ValueError(f"entry {number}: unknown {shown(key)}. {hint}")
     return {
         name: _entry(field, item, number)
         for name, field in known.items()
         if name in item or field.required
     }
+
+
+def _finite_entry(item: Any, number: int) -> float:
+    try:
+        return _finite(item, "A list of this kind holds numbers.")
+    except ValueError as error:
+        raise ValueError(f"entry {number}: {error}") from None
 
 
 def _entry(field: ListField, item: Mapping[str, Any], number: int) -> Any:
@@ -182,7 +224,7 @@ def _typed_number(shape: FactShape, text: str) -> float:
     try:
         return int(bare) if bare.lstrip("+-").isdigit() and bare.isascii() else float(bare)
     except ValueError:
-        hint = f" Write {bare.replace(',', '.')}." if "," in bare else ""
+        hint = f" Write {bare[:60].replace(',', '.')}." if "," in bare else ""
         raise ValueError(
-            f'You typed "{text}", which is not a number.{hint} {expected(shape)}'
+            f'You typed "{text[:60]}", which is not a number.{hint} {expected(shape)}'
         ) from None

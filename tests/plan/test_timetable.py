@@ -1,7 +1,6 @@
-"""The timetable: real times, safe nights, brackets, and the critical path.
+"""The timetable: real times, safe nights and brackets.
 
-Outside reference: general-purpose library networkx 3 for longest paths. Times in the single cases
-are worked out by hand beside them: minutes after midnight, work from 480 (08:00).
+Times are worked out by hand beside each case: minutes after midnight, work from 480 (08:00).
 """
 
 from __future__ import annotations
@@ -9,68 +8,20 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-import networkx as nx
 import pytest
 
 from planner.errors import OutOfRangeError
-from planner.plan.critical import critical, earliest_ends
-from planner.plan.links import START, links
-from planner.plan.model import Clock, Move, Slot, Task, Variable
+from planner.plan.model import Clock, Slot, Task, Variable
 from planner.plan.order import arrange
 from planner.plan.prove import prove
 from planner.plan.timetable import schedule, summary
 
-from .randomjobs import dice, walk_job
+from .randomjobs import dice
 from .roofjob import roof_job, some_flags
 
 SAFE = Task("safe", minutes=15, enabling=True)
 AGAIN = Task("again", minutes=10, enabling=True)
 BRACKETS = (SAFE, AGAIN)
-
-
-def _network(
-    moves: Sequence[Move], tasks: Mapping[str, Task], variables: Mapping[str, Variable]
-) -> nx.DiGraph:
-    """Activity on arrow: each edge carries the time from one move's end to the next one's."""
-    found = links(moves, tasks, variables)
-    graph = nx.DiGraph()
-    for place, move in enumerate(moves):
-        minutes = 0.0 if move.kind == "wait" else tasks[move.task].minutes
-        graph.add_edge("start", place, weight=minutes)
-        graph.add_edge(place, "end", weight=0.0)
-        for before in range(place):
-            if found.before[place] >> before & 1:
-                graph.add_edge(before, place, weight=minutes)
-    for place, clock in found.clocks.items():
-        begun = "start" if clock.by == START else clock.by
-        graph.add_edge(begun, place, weight=clock.hours * 60)
-    return graph
-
-
-def _longest_from(graph: nx.DiGraph, node: object) -> dict[object, float]:
-    turned = nx.DiGraph()
-    turned.add_weighted_edges_from((a, b, -w) for a, b, w in graph.edges(data="weight"))
-    lengths = nx.single_source_bellman_ford_path_length(turned, node)
-    return {to: -length for to, length in lengths.items()}
-
-
-def test_critical_path_by_networkx() -> None:
-    """2,000 random jobs: length of the longest path, earliest ends, and who lies on it.
-
-    Source: general-purpose library networkx 3, ``dag_longest_path_length`` and Bellman-Ford.
-    """
-    for seed in range(2000):
-        rng = dice(seed)
-        tasks, variables = walk_job(rng, steps=rng.randint(1, 9), states=3, enabling=3)
-        moves = arrange(tasks, variables)
-        graph = _network(moves, tasks, variables)
-        length = nx.dag_longest_path_length(graph)
-        ends = earliest_ends(moves, tasks, variables)
-        assert max(ends) == pytest.approx(length)
-        before, after = _longest_from(graph, "start"), _longest_from(graph.reverse(), "end")
-        assert list(ends) == pytest.approx([before[place] for place in range(len(moves))])
-        on_it = [before[p] + after[p] == pytest.approx(length) for p in range(len(moves))]
-        assert list(critical(moves, tasks, variables)) == on_it, f"seed {seed}"
 
 
 def _proved(slots: Sequence[Slot], job: tuple[Mapping[str, Task], Mapping[str, Variable]]) -> bool:
@@ -84,7 +35,7 @@ def _proved(slots: Sequence[Slot], job: tuple[Mapping[str, Task], Mapping[str, V
 def test_roof_jobs_are_timed_and_proved() -> None:
     """Whole jobs at 3 to 10 h a day, work slow or quick: needs, clocks and nights all hold."""
     broken = 0
-    for seed in range(40):
+    for seed in range(24):
         rng = dice(seed)
         job = roof_job(some_flags(rng), pace=rng.choice((1.0, 1.5)), factor=rng.choice((1.0, 2.0)))
         moves = arrange(job.tasks, job.variables)
@@ -95,7 +46,7 @@ def test_roof_jobs_are_timed_and_proved() -> None:
             assert _proved(slots, (job.tasks, job.variables)), f"seed {seed}, {hours} h"
             broken += any(slot.move.kind == "bracket" for slot in slots)
             _keeps_working_hours(slots, 480 + hours * 60, job.tasks)
-    assert 10 < broken < 110
+    assert 8 < broken < 64
 
 
 def _keeps_working_hours(slots: Sequence[Slot], evening: float, tasks: Mapping[str, Task]) -> None:

@@ -1,0 +1,35 @@
+"""Who signs: the names that were typed, and whether there are as many as the step asks for."""
+
+from __future__ import annotations
+
+import re
+
+MAX_NAME = 80
+_BETWEEN = re.compile(r"\s*(?:[,;+&/]|\band\b)\s*")
+
+
+def names(text: str) -> tuple[str, ...]:
+    """Return the names in what was typed, each once.
+
+    Examples:
+        >>> names("R. Alder, J. Birch"), names("RA + JB"), names(" ")
+        (('R. Alder', 'J. Birch'), ('RA', 'JB'), ())
+    """
+    return tuple(dict.fromkeys(one.strip() for one in _BETWEEN.split(text) if one.strip()))
+
+
+def too_few(text: str, signers: str) -> str:
+    """Return why these names do not do for who must sign; empty where they do.
+
+    Examples:
+        >>> too_few("RA", "Owner and fitter")
+        'Signed by Owner and fitter: write both names with a comma between.'
+        >>> too_few("RA", "Fitter")
+        ''
+    """
+    given = names(text)
+    if any(len(one) > MAX_NAME for one in given):
+        return f"A name has at most {MAX_NAME} characters."
+    if " and " in signers and len(given) < 2:
+        return f"Signed by {signers}: write both names with a comma between."
+    return "" if given else f"Signed by {signers}: write the name."

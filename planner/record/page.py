@@ -1,0 +1,266 @@
+"""Take over what was ticked and written on the work pack's page: the file that it saves."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import datetime, tzinfo
+from pathlib import Path
+from typing import Any
+
+from planner.errors import Fault, InputError
+from planner.pack.plan_json import plan_digest
+from planner.pack.text import plain
+from planner.plan.model import Plan
+from planner.record.desk import RecordDesk, plan_of, refuse_another_plan
+from planner.record.judge import judge, said, typed
+from planner.record.model import Entry, stamp
+from planner.record.names import names, too_few
+from planner.record.points import Point, ReadingPoint
+from planner.record.store import MAX_TEXT
+from planner.rulebase.base import RuleBase
+
+FORMAT_KEY, FORMAT = "lidwork_record", 1
+MAX_BYTES = 5_000_000
+BY_PAGE = "page of the work pack"
+Say = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Ticked:
+    """What one saved page holds, by the names that the page uses."""
+
+    where: str
+    steps: Mapping[str, Any]
+    readings: Mapping[str, Any]
+
+
+def import_export(
+    job_path: Path, export_path: Path, base: RuleBase, *, now: datetime, say: Say
+) -> int:
+    """Add what a saved page holds to the record; return how many entries were added.
+
+    What is recorded already is not added again; what was recorded later than the page stands.
+
+    Raises:
+        InputError: If the file is none of a page of this very plan, or anything in it is wrong;
+            nothing is added then.
+    """
+    plan = plan_of(job_path, base)
+    page = read_page(export_path, plan)
+    with RecordDesk(job_path, plan, lambda: now) as desk:
+        refuse_another_plan(desk.book, plan, desk.path, job_path)
+        desk.by = BY_PAGE
+        entries, hints = _entries(page, desk, now)
+        if entries:
+            desk.add(*entries)
+    for hint in hints:
+        say(hint)
+    say(f"{len(entries)} entries taken over from {export_path.name}.")
+    return len(entries)
+
+
+def read_page(path: Path, plan: Plan) -> Ticked:
+    """Read the file that a page saved, and see that it belongs to this plan.
+
+    Raises:
+        InputError: If it cannot be read, is something else, or belongs to another plan or job.
+    """
+    found = _json(path)
+    if not isinstance(found, dict) or FORMAT_KEY not in found:
+        raise InputError.of(
+            str(path),
+            "this is not a record saved from a work pack's page",
+            "On the page, press 'Save the record' and name that file.",
+        )
+    if found[FORMAT_KEY] != FORMAT:
+        raise InputError.of(
+            str(path), f"the page's record has format {_short(found[FORMAT_KEY])}, not {FORMAT}",
+            "Use the lidwork that made the page.",
+        )
+    _same_plan(found, plan, str(path))
+    parts = [found.get(name, {}) for name in ("steps", "readings")]
+    if not all(isinstance(part, dict) for part in parts):
+        raise InputError.of(str(path), "the file is damaged", "Save it from the page again.")
+    return Ticked(str(path), *parts)
+
+
+def _json(path: Path) -> Any:
+    where = str(path)
+    try:
+        if not path.is_file():
+            raise InputError.of(where, "there is no such file", "Check the name.")
+        if path.stat().st_size > MAX_BYTES:
+            raise InputError.of(where, "the file is over 5 MB", "A page's record is far smaller.")
+        return json.loads(path.read_bytes().decode("utf-8-sig"))
+    except OSError as error:
+        raise InputError.of(where, f"cannot read: {error.strerror}", "Check the file.") from None
+    except (ValueError, RecursionError):
+        raise InputError.of(
+            where, "this is not the file that a work pack's page saves, or it is damaged",
+            "Save it from the page again.",
+        ) from None
+
+
+def _same_plan(found: Mapping[str, Any], plan: Plan, where: str) -> None:
+    revision, digest = str(plan.job.get("revision", "")), plan_digest(plan)
+    if (found.get("revision"), found.get("plan")) == (revision, digest):
+        return
+    theirs = f"job '{_short(found.get('job'))}', revision {_short(found.get('revision'))}"
+    raise InputError.of(
+        where,
+        f"this page belongs to another plan: {theirs}, plan {_short(found.get('plan'))}; "
+        f"this job has revision {revision}, plan {digest}",
+        "Name the job that the page was made from. If its answers or the rules changed since, "
+        "write the values down with 'lidwork record'.",
+    )
+
+
+def _short(value: Any) -> str:
+    return plain(str(value))[:60]
+
+
+def _entries(
+    page: Ticked, desk: RecordDesk, now: datetime
+) -> tuple[list[Entry], list[str]]:
+    """Return the entries to add and what is to be said about them."""
+    faults: list[Fault] = []
+    hints: list[str] = []
+    added: list[Entry] = []
+    for name, raw in page.readings.items():
+        _guarded(_reading, name, raw, (page, desk, now), (added, hints, faults))
+    for name, raw in page.steps.items():
+        _guarded(_step, name, raw, (page, desk, now), (added, hints, faults))
+    if faults:
+        raise InputError(*faults)
+    return added, hints
+
+
+def _guarded(
+    take: Callable[[str, Any, RecordDesk, tzinfo | None], tuple[Entry | None, str]],
+    name: str,
+    raw: Any,
+    context: tuple[Ticked, RecordDesk, datetime],
+    out: tuple[list[Entry], list[str], list[Fault]],
+) -> None:
+    """Take one thing over; what is wrong with it joins the other faults."""
+    page, desk, now = context
+    added, hints, faults = out
+    try:
+        entry, hint = take(name, raw, desk, now.tzinfo)
+    except ValueError as error:
+        what = f"{_short(name)}: {error}"
+        faults.append(Fault(page.where, what, "Put it right on the page and save again."))
+        return
+    if entry is not None:
+        added.append(entry)
+    if hint:
+        hints.append(hint)
+
+
+def _reading(
+    name: str, raw: Any, desk: RecordDesk, zone: tzinfo | None
+) -> tuple[Entry | None, str]:
+    point, step = _reading_point(name, desk)
+    text = _field(raw, "value", str)
+    at = _moment(raw, zone)
+    old = desk.book.now("reading", point.key)
+    if not text.strip():
+        return _taken_back(old, at), ""
+    value = typed(text, point.reading)
+    if old and (old.value == value or old.moment >= at):
+        late = old.value != value
+        return None, f"{point.reading.label}: the later value {old.value} stands." if late else ""
+    reading = point.reading
+    more = {"unit": reading.unit, "low": reading.low, "high": reading.high}
+    entry = Entry("reading", point.key, value, stamp(at), BY_PAGE, "", more)
+    outside = judge(value, reading) in ("below", "above")
+    hint = f"Step {point.number}, {reading.label}: {said(value, reading, step.accept)}"
+    return entry, hint if outside else ""
+
+
+def _taken_back(old: Entry | None, at: datetime) -> Entry | None:
+    if old is None or old.moment >= at:
+        return None
+    return Entry(old.kind, old.key, None, stamp(at), BY_PAGE, "emptied on the page", {})
+
+
+def _step(name: str, raw: Any, desk: RecordDesk, zone: tzinfo | None) -> tuple[Entry | None, str]:
+    point = _step_point(name, desk)
+    done = _field(raw, "done", bool)
+    initials = plain(_field(raw, "initials", str))[:40]
+    if point is None or not (point.accept or point.signed):
+        return None, ""
+    kind = "sign" if point.signed else "accept"
+    old = desk.book.now(kind, point.key)  # type: ignore[arg-type]
+    if not done:
+        return _unticked(raw, zone, old), ""
+    at = _moment(raw, zone)
+    if old and (old.moment >= at or (old.value == _signed(point, initials))):
+        return None, ""
+    hint = _not_enough(point, initials)
+    if hint:
+        return None, hint
+    value = _signed(point, initials)
+    by = initials or BY_PAGE
+    more = {"seal": point.seal}
+    return Entry(kind, point.key, value, stamp(at), by, "", more), ""  # type: ignore[arg-type]
+
+
+def _signed(point: Point, initials: str) -> str | bool:
+    return ", ".join(names(initials)) if point.signed else True
+
+
+def _unticked(raw: Any, zone: tzinfo | None, old: Entry | None) -> Entry | None:
+    return _taken_back(old, _moment(raw, zone)) if old and "at" in raw else None
+
+
+def _not_enough(point: Point, initials: str) -> str:
+    where = f"Step {point.number}, {point.title}"
+    if not point.signed:
+        return "" if initials else f"{where}: ticked without initials, not taken over."
+    few = too_few(initials, point.signers)
+    return f"{where}: {few} Ticked only; sign it with 'lidwork record'." if few else ""
+
+
+def _reading_point(name: str, desk: RecordDesk) -> tuple[ReadingPoint, Point]:
+    for step in desk.points:
+        for number in (step.number, *step.parts):
+            for reading in step.readings:
+                if name == f"{number}-{reading.reading.id}":
+                    return reading, step
+    raise ValueError("this plan has no such reading")
+
+
+def _step_point(name: str, desk: RecordDesk) -> Point | None:
+    """Return the step of a tick; None for the earlier part of a step that was broken off."""
+    number, _, task = name.partition("-")
+    for point in desk.points:
+        if name == f"{point.number}-{point.key.partition('/')[0]}":
+            return point
+        if number.isdigit() and int(number) in point.parts and point.key.startswith(task):
+            return None
+    if any(name == f"{number}-{one}" for one in desk.plan.tasks):
+        return None
+    raise ValueError("this plan has no such step")
+
+
+def _field(raw: Any, name: str, kind: type) -> Any:
+    value = raw.get(name, kind()) if isinstance(raw, dict) else None
+    if not isinstance(value, kind) or (isinstance(value, str) and len(value) > MAX_TEXT):
+        raise ValueError(f"its '{name}' is damaged")
+    return value
+
+
+def _moment(raw: Any, zone: tzinfo | None) -> datetime:
+    try:
+        moment = datetime.fromisoformat(str(raw["at"]))
+    except (KeyError, ValueError):
+        raise ValueError("its moment is damaged") from None
+    if moment.tzinfo is None:
+        raise ValueError("its moment has no time zone")
+    try:
+        return moment.astimezone(zone).replace(microsecond=0)
+    except OverflowError:
+        raise ValueError("its moment is damaged") from None
