@@ -26,6 +26,7 @@ app = typer.Typer(
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
+    rich_markup_mode=None,  # plain help: importing the pretty one takes longer than all else
     help="Plan the fitting of solar panels to a camper van roof, and print the work pack.",
 )
 rules_app = typer.Typer(no_args_is_help=True, help="Look at rules and check them.")

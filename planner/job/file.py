@@ -88,19 +88,24 @@ def _answers(tree: Tree, base: RuleBase) -> Iterator[Answer | Fault]:
         return
     sections = {name.split(".")[0] for name in base.questions}
     for section, content in tree.value.items():
-        if section == FORMAT_KEY:
-            continue
         if section in base.questions and "." not in section:
             yield _answer((section,), content, tree, base)
-        elif section not in sections:
+        elif section in sections:
+            yield from _section(section, content, tree, base)
+        elif section != FORMAT_KEY:
             cure = nearest(section[:80], sections) or f"Sections: {', '.join(sorted(sections))}."
             yield Fault(tree.where((section,)), f"unknown section {shown(section)}", cure)
-        elif isinstance(content, dict):
-            for key, value in content.items():
-                yield _answer((section, key), value, tree, base)
-        elif content is not None:
-            what = f"section '{section}' must hold named answers"
-            yield Fault(tree.where((section,)), what, f"Write '{section}:' on its own line.")
+
+
+def _section(
+    section: str, content: Any, tree: Tree, base: RuleBase
+) -> Iterator[Answer | Fault]:
+    if isinstance(content, dict):
+        for key, value in content.items():
+            yield _answer((section, key), value, tree, base)
+    elif content is not None:
+        what = f"section '{section}' must hold named answers"
+        yield Fault(tree.where((section,)), what, f"Write '{section}:' on its own line.")
 
 
 def _answer(path: Path_, raw: Any, tree: Tree, base: RuleBase) -> Answer | Fault:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from datetime import datetime
 
+from planner.errors import InputError
 from planner.job.file import Job
 from planner.ledger import NA, Ledger, Origin
 from planner.plan import order, prove, review, supplies, timetable
-from planner.plan.calendar import DAY_MIN, moment
+from planner.plan.calendar import moment
 from planner.plan.decide import decide
 from planner.plan.facts import ledger_of
 from planner.plan.model import FactResult, Layer, Move, Plan, Slot, Task, Violation
@@ -81,25 +82,32 @@ def _prove(slots: tuple[Slot, ...], chosen: Selection) -> None:
         chosen.invariants,
         slots=slots,
     )
+    lapsed = [violation for violation in violations if violation.rule == "lapse"]
+    if lapsed:
+        raise InputError.of(
+            "job.hours_per_day",
+            f"no day is long enough: {chosen.tasks[lapsed[0].task].id}: {lapsed[0].what}",
+            "Give more working hours a day, so that what is prepared is used before it goes stale.",
+        )
     if violations:
         raise UnprovedOrderError(violations)
 
 
 def _figures(slots: tuple[Slot, ...], chosen: Selection, ledger: Ledger) -> dict[str, object]:
     """The figures of the finished plan that findings may read."""
-    end = max((slot.end_min for slot in slots), default=0.0)
+    whole = timetable.summary(slots, chosen.tasks, chosen.variables)
     work = [slot for slot in slots if slot.move.kind != "wait"]
     begin = min((slot.start_min for slot in work), default=0.0)
     drives = [slot.start_min for slot in work if _does(chosen.tasks[slot.move.task], "drives")]
-    ready = (min(drives) if drives else end) - begin
+    ready = min(drives, default=whole.end_min)
     return {
-        "plan.end": _moment(ledger, end) or NA,
-        "plan.nights": int(end // DAY_MIN),
-        "plan.minutes": round(sum(chosen.tasks[slot.move.task].minutes for slot in work)),
-        "plan.roof_movements": sum("roof" in chosen.tasks[slot.move.task].leaves for slot in work),
+        "plan.end": _moment(ledger, whole.end_min) or NA,
+        "plan.nights": whole.nights,
+        "plan.minutes": round(whole.work_min),
+        "plan.roof_movements": whole.changes.get("roof", 0),
         "plan.people": max((chosen.tasks[slot.move.task].people for slot in work), default=1),
-        "plan.drive_after_h": ready / 60,
-        "plan.late": _late(ledger, min(drives) if drives else end),
+        "plan.drive_after_h": (ready - begin) / 60,
+        "plan.late": _late(ledger, ready),
     }
 
 
@@ -191,6 +199,6 @@ def _final(slots: tuple[Slot, ...], chosen: Selection) -> dict[str, str]:
         if slot.move.kind == "wait":
             name, _, value = slot.move.task.partition(":")
             state[name] = value
-        else:
+        elif slot.move.kind != "bracket" and not slot.move.more:
             state.update(chosen.tasks[slot.move.task].leaves)
     return state

@@ -51,6 +51,10 @@ class Book:
         found = (self.now(kind, key) for one, key in self._by_name if one == kind)
         return tuple(entry for entry in found if entry is not None)
 
+    def history_of(self, kind: Kind) -> tuple[Entry, ...]:
+        """Return all entries of one kind, oldest first."""
+        return tuple(entry for entry in self.entries if entry.kind == kind)
+
     @property
     def plan(self) -> PlanId | None:
         """The plan that the record belongs to."""

@@ -18,18 +18,19 @@ def names(text: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(one.strip() for one in _BETWEEN.split(text) if one.strip()))
 
 
-def too_few(text: str, signers: str) -> str:
+def too_few(text: str, signers: str, needed: int) -> str:
     """Return why these names do not do for who must sign; empty where they do.
 
     Examples:
-        >>> too_few("RA", "Owner and fitter")
-        'Signed by Owner and fitter: write both names with a comma between.'
-        >>> too_few("RA", "Fitter")
+        >>> too_few("RA", "Owner and fitter", 2)
+        'Signed by: Owner and fitter. Write both names with a comma between.'
+        >>> too_few("RA", "Fitter", 1)
         ''
     """
     given = names(text)
     if any(len(one) > MAX_NAME for one in given):
         return f"A name has at most {MAX_NAME} characters."
-    if " and " in signers and len(given) < 2:
-        return f"Signed by {signers}: write both names with a comma between."
-    return "" if given else f"Signed by {signers}: write the name."
+    if len(given) >= needed:
+        return ""
+    what = "both names with a comma between" if needed > 1 else "the name"
+    return f"Signed by: {signers}. Write {what}."

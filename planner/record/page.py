@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from pathlib import Path
@@ -13,9 +14,10 @@ from planner.errors import Fault, InputError
 from planner.pack.plan_json import plan_digest
 from planner.pack.text import plain
 from planner.plan.model import Plan
+from planner.record.book import Book
 from planner.record.desk import RecordDesk, plan_of, refuse_another_plan
-from planner.record.judge import judge, said, typed
-from planner.record.model import Entry, stamp
+from planner.record.judge import judge, said, typed, value_text
+from planner.record.model import Entry, Kind, Plain, stamp
 from planner.record.names import names, too_few
 from planner.record.points import Point, ReadingPoint
 from planner.record.store import MAX_TEXT
@@ -52,7 +54,7 @@ def import_export(
     with RecordDesk(job_path, plan, lambda: now) as desk:
         refuse_another_plan(desk.book, plan, desk.path, job_path)
         desk.by = BY_PAGE
-        entries, hints = _entries(page, desk, now)
+        entries, hints = _entries(page, _Desk(plan, desk.book, now.tzinfo))
         if entries:
             desk.add(*entries)
     for hint in hints:
@@ -121,59 +123,47 @@ def _short(value: Any) -> str:
     return plain(str(value))[:60]
 
 
-def _entries(
-    page: Ticked, desk: RecordDesk, now: datetime
-) -> tuple[list[Entry], list[str]]:
+@dataclass(frozen=True)
+class _Desk:
+    """What the entries are checked against."""
+
+    plan: Plan
+    book: Book
+    zone: tzinfo | None
+
+
+_Taken = tuple[Entry | None, str]
+
+
+def _entries(page: Ticked, desk: _Desk) -> tuple[list[Entry], list[str]]:
     """Return the entries to add and what is to be said about them."""
     faults: list[Fault] = []
-    hints: list[str] = []
-    added: list[Entry] = []
-    for name, raw in page.readings.items():
-        _guarded(_reading, name, raw, (page, desk, now), (added, hints, faults))
-    for name, raw in page.steps.items():
-        _guarded(_step, name, raw, (page, desk, now), (added, hints, faults))
+    taken: list[_Taken] = []
+    for take, found in ((_reading, page.readings), (_step, page.steps)):
+        for name, raw in found.items():
+            try:
+                taken.append(take(name, raw, desk))
+            except ValueError as error:
+                what = f"{_short(name)}: {error}"
+                faults.append(Fault(page.where, what, "Put it right on the page and save again."))
     if faults:
         raise InputError(*faults)
-    return added, hints
+    return [entry for entry, _ in taken if entry], [hint for _, hint in taken if hint]
 
 
-def _guarded(
-    take: Callable[[str, Any, RecordDesk, tzinfo | None], tuple[Entry | None, str]],
-    name: str,
-    raw: Any,
-    context: tuple[Ticked, RecordDesk, datetime],
-    out: tuple[list[Entry], list[str], list[Fault]],
-) -> None:
-    """Take one thing over; what is wrong with it joins the other faults."""
-    page, desk, now = context
-    added, hints, faults = out
-    try:
-        entry, hint = take(name, raw, desk, now.tzinfo)
-    except ValueError as error:
-        what = f"{_short(name)}: {error}"
-        faults.append(Fault(page.where, what, "Put it right on the page and save again."))
-        return
-    if entry is not None:
-        added.append(entry)
-    if hint:
-        hints.append(hint)
-
-
-def _reading(
-    name: str, raw: Any, desk: RecordDesk, zone: tzinfo | None
-) -> tuple[Entry | None, str]:
+def _reading(name: str, raw: Any, desk: _Desk) -> _Taken:
     point, step = _reading_point(name, desk)
-    text = _field(raw, "value", str)
-    at = _moment(raw, zone)
-    old = desk.book.now("reading", point.key)
+    text, at = _field(raw, "value", str), _moment(raw, desk.zone)
+    old, reading = desk.book.now("reading", point.key), point.reading
     if not text.strip():
         return _taken_back(old, at), ""
-    value = typed(text, point.reading)
-    if old and (old.value == value or old.moment >= at):
-        late = old.value != value
-        return None, f"{point.reading.label}: the later value {old.value} stands." if late else ""
-    reading = point.reading
-    more = {"unit": reading.unit, "low": reading.low, "high": reading.high}
+    value = typed(text, reading)
+    if old and old.value == value:
+        return None, ""
+    if old and old.moment >= at:
+        later = value_text(old.value, reading.unit)
+        return None, f"Step {point.number}, {reading.label}: {later}, recorded later, stands."
+    more: dict[str, Plain] = {"unit": reading.unit, "low": reading.low, "high": reading.high}
     entry = Entry("reading", point.key, value, stamp(at), BY_PAGE, "", more)
     outside = judge(value, reading) in ("below", "above")
     hint = f"Step {point.number}, {reading.label}: {said(value, reading, step.accept)}"
@@ -183,49 +173,39 @@ def _reading(
 def _taken_back(old: Entry | None, at: datetime) -> Entry | None:
     if old is None or old.moment >= at:
         return None
-    return Entry(old.kind, old.key, None, stamp(at), BY_PAGE, "emptied on the page", {})
+    return Entry(old.kind, old.key, None, stamp(at), BY_PAGE, "emptied on the page")
 
 
-def _step(name: str, raw: Any, desk: RecordDesk, zone: tzinfo | None) -> tuple[Entry | None, str]:
+def _step(name: str, raw: Any, desk: _Desk) -> _Taken:
     point = _step_point(name, desk)
-    done = _field(raw, "done", bool)
-    initials = plain(_field(raw, "initials", str))[:40]
+    done, initials = _field(raw, "done", bool), plain(_field(raw, "initials", str))[:40]
     if point is None or not (point.accept or point.signed):
         return None, ""
-    kind = "sign" if point.signed else "accept"
-    old = desk.book.now(kind, point.key)  # type: ignore[arg-type]
+    kind: Kind = "sign" if point.signed else "accept"
+    old = desk.book.now(kind, point.key)
     if not done:
-        return _unticked(raw, zone, old), ""
-    at = _moment(raw, zone)
-    if old and (old.moment >= at or (old.value == _signed(point, initials))):
+        return _taken_back(old, _moment(raw, desk.zone)) if old and "at" in raw else None, ""
+    at = _moment(raw, desk.zone)
+    value: Plain = ", ".join(names(initials)) if point.signed else True
+    same = old is not None and (old.value, old.more.get("seal")) == (value, point.seal)
+    if same or (old and old.moment >= at):
         return None, ""
-    hint = _not_enough(point, initials)
-    if hint:
-        return None, hint
-    value = _signed(point, initials)
-    by = initials or BY_PAGE
-    more = {"seal": point.seal}
-    return Entry(kind, point.key, value, stamp(at), by, "", more), ""  # type: ignore[arg-type]
-
-
-def _signed(point: Point, initials: str) -> str | bool:
-    return ", ".join(names(initials)) if point.signed else True
-
-
-def _unticked(raw: Any, zone: tzinfo | None, old: Entry | None) -> Entry | None:
-    return _taken_back(old, _moment(raw, zone)) if old and "at" in raw else None
+    missing = _not_enough(point, initials)
+    if missing:
+        return None, missing
+    return Entry(kind, point.key, value, stamp(at), initials, "", {"seal": point.seal}), ""
 
 
 def _not_enough(point: Point, initials: str) -> str:
     where = f"Step {point.number}, {point.title}"
     if not point.signed:
         return "" if initials else f"{where}: ticked without initials, not taken over."
-    few = too_few(initials, point.signers)
-    return f"{where}: {few} Ticked only; sign it with 'lidwork record'." if few else ""
+    few = too_few(initials, point.signers, point.names_needed)
+    return f"{where}: ticked, but not signed. {few}" if few else ""
 
 
-def _reading_point(name: str, desk: RecordDesk) -> tuple[ReadingPoint, Point]:
-    for step in desk.points:
+def _reading_point(name: str, desk: _Desk) -> tuple[ReadingPoint, Point]:
+    for step in desk.book.points:
         for number in (step.number, *step.parts):
             for reading in step.readings:
                 if name == f"{number}-{reading.reading.id}":
@@ -233,15 +213,13 @@ def _reading_point(name: str, desk: RecordDesk) -> tuple[ReadingPoint, Point]:
     raise ValueError("this plan has no such reading")
 
 
-def _step_point(name: str, desk: RecordDesk) -> Point | None:
-    """Return the step of a tick; None for the earlier part of a step that was broken off."""
-    number, _, task = name.partition("-")
-    for point in desk.points:
+def _step_point(name: str, desk: _Desk) -> Point | None:
+    """Return the step of a tick; None where nothing of it is recorded."""
+    for point in desk.book.points:
         if name == f"{point.number}-{point.key.partition('/')[0]}":
             return point
-        if number.isdigit() and int(number) in point.parts and point.key.startswith(task):
-            return None
-    if any(name == f"{number}-{one}" for one in desk.plan.tasks):
+    number, _, task = name.partition("-")
+    if number.isdigit() and task in desk.plan.tasks:
         return None
     raise ValueError("this plan has no such step")
 
@@ -254,13 +232,8 @@ def _field(raw: Any, name: str, kind: type) -> Any:
 
 
 def _moment(raw: Any, zone: tzinfo | None) -> datetime:
-    try:
+    with suppress(KeyError, ValueError, OverflowError):
         moment = datetime.fromisoformat(str(raw["at"]))
-    except (KeyError, ValueError):
-        raise ValueError("its moment is damaged") from None
-    if moment.tzinfo is None:
-        raise ValueError("its moment has no time zone")
-    try:
-        return moment.astimezone(zone).replace(microsecond=0)
-    except OverflowError:
-        raise ValueError("its moment is damaged") from None
+        if moment.tzinfo is not None:
+            return moment.astimezone(zone).replace(microsecond=0)
+    raise ValueError("its moment is damaged")

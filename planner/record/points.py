@@ -39,6 +39,7 @@ class Point:
         accept: When it is right; empty where nothing needs to be said.
         hold: True for a hold point.
         sign: Who signs; empty where nobody does.
+        names_needed: How many must sign; the owner who does the work signs once.
         seal: Changes when the wording or a limit of the step does: a signature is for what it said.
         readings: Its readings.
         parts: Earlier numbers of the same step, where a stop breaks it into parts.
@@ -51,6 +52,7 @@ class Point:
     accept: str
     hold: bool
     sign: str
+    names_needed: int
     seal: str
     readings: tuple[ReadingPoint, ...]
     parts: tuple[int, ...] = ()
@@ -68,6 +70,7 @@ class Point:
 
 def points(plan: Plan) -> tuple[Point, ...]:
     """Return everything that this plan asks to be recorded."""
+    own = plan.job.get("job.doer") == "self_build"
     found: list[Point] = []
     times: dict[str, int] = {}
     parts: dict[str, tuple[int, ...]] = {}
@@ -83,13 +86,14 @@ def points(plan: Plan) -> tuple[Point, ...]:
             continue
         times[name] = times.get(name, 0) + 1
         key = name if times[name] == 1 else f"{name}/{times[name]}"
-        found.append(_point(entry, entry.text, key, phase, parts.pop(name, ())))
+        found.append(_point(entry, entry.text, key, phase, parts.pop(name, ()), own=own))
     return tuple(point for point in found if point.accept or point.signed or point.readings)
 
 
 def _point(
-    entry: Entry, text: StepText, key: str, phase: str, parts: tuple[int, ...]
+    entry: Entry, text: StepText, key: str, phase: str, parts: tuple[int, ...], *, own: bool
 ) -> Point:
+    sign = plain(text.sign)
     readings = tuple(
         ReadingPoint(f"{key}:{reading.id}", key, entry.number, reading)
         for reading in text.readings
@@ -101,11 +105,17 @@ def _point(
         title=entry.title,
         accept=plain(text.accept),
         hold=entry.task.hold,
-        sign=plain(text.sign),
+        sign=sign,
+        names_needed=_people(sign, own=own),
         seal=seal(text),
         readings=readings,
         parts=parts,
     )
+
+
+def _people(sign: str, *, own: bool) -> int:
+    words = set(sign.lower().split())
+    return 1 if "and" not in words or (own and {"owner", "fitter"} <= words) else 2
 
 
 def seal(text: StepText) -> str:

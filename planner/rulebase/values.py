@@ -96,7 +96,8 @@ def _choice(shape: FactShape, value: Any) -> str:
     if isinstance(value, str) and value in shape.options:
         return value
     hint = nearest(shown(value).strip("'"), shape.options)
-    raise ValueError(f"{shown(value)} is not a choice. {hint + ' ' if hint else ''}{expected(shape)}")
+    said = f"{shown(value)} is not a choice."
+    raise ValueError(" ".join(filter(None, (said, hint, expected(shape)))))
 
 
 def _yes_no(shape: FactShape, value: Any) -> bool:
@@ -111,7 +112,8 @@ def _moment(shape: FactShape, value: Any) -> str:
     except ValueError:
         raise ValueError(f"{shown(value)} is not a date and time. {expected(shape)}") from None
     if moment.tzinfo is not None:
-        raise ValueError(f"{shown(value)} names a time zone. Write the local time. {expected(shape)}")
+        said = f"{shown(value)} names a time zone. Write the local time."
+        raise ValueError(f"{said} {expected(shape)}")
     if moment.year not in YEARS:
         raise ValueError(f"the year {moment.year} is out of range. {expected(shape)}")
     return moment.strftime("%Y-%m-%d %H:%M")

@@ -196,17 +196,48 @@ def test_a_wait_ends_as_late_as_possible() -> None:
     assert [move.why for move in moves[3:5]] == ["hose", "hose"]
 
 
+LAPSE = Clock("primed", "bare", 4, waits=False)
+FOOT = Variable("foot", ("bare", "primed"), "bare", clocks=(LAPSE,))
+PRIMED = frozenset({"primed"})
+
+
 def test_work_that_goes_stale_stands_just_before_its_readers() -> None:
     """A primer that lasts four hours is not laid before the other work of its phase."""
-    lapse = Clock("primed", "bare", 4, waits=False)
-    primed = Variable("foot", ("bare", "primed"), "bare", clocks=(lapse,))
     tasks = _by_id(
         Task("prime", 1, 0, leaves={"foot": "primed"}, minutes=30),
         Task("measure", 1, 1, minutes=60),
         Task("cut", 1, 2, minutes=60),
-        Task("bond", 2, 0, needs={"foot": frozenset({"primed"})}, minutes=30),
+        Task("bond", 2, 0, needs={"foot": PRIMED}, minutes=30),
     )
-    assert _names(arrange(tasks, {"foot": primed})) == ["measure", "cut", "prime", "bond"]
+    assert _names(arrange(tasks, {"foot": FOOT})) == ["measure", "cut", "prime", "bond"]
+
+
+def test_what_goes_stale_is_used_before_other_work_is_begun() -> None:
+    """Both bonds follow the primer, though a label of lower rank is ready between them."""
+    tasks = _by_id(
+        Task("prime", 1, 0, leaves={"foot": "primed"}, minutes=30),
+        Task("bond", 2, 0, needs={"foot": PRIMED}, minutes=30),
+        Task("label", 2, 1, minutes=30),
+        Task("bond-again", 2, 5, after=frozenset({"bond"}), needs={"foot": PRIMED}, minutes=30),
+    )
+    assert _names(arrange(tasks, {"foot": FOOT})) == ["prime", "bond", "bond-again", "label"]
+
+
+def test_waits_end_before_the_roof_goes_up_and_primer_goes_on_last() -> None:
+    """Nobody waits a day under a raised roof, or lets a primer lapse while the roof is raised."""
+    tasks = _by_id(
+        RAISE,
+        Task("prime", 1, 0, leaves={"foot": "primed"}),
+        Task("bead", 1, 1, leaves={"bed": "wet"}),
+        Task(
+            "fit",
+            2,
+            after=frozenset({"bead"}),
+            needs={"roof": UP, "bed": frozenset({"cured"}), "foot": PRIMED},
+        ),
+    )
+    names = _names(arrange(tasks, {"roof": ROOF, "bed": BED, "foot": FOOT}))
+    assert names == ["bead", "bed:skinned", "bed:cured", "raise", "prime", "fit"]
 
 
 def test_a_spell_is_filled_only_as_long_as_its_wait_lasts() -> None:
