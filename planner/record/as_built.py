@@ -45,7 +45,8 @@ def _against(built: Built) -> Table:
         if not planned or point is None:
             continue
         entry = built.book.now("reading", point.key)
-        rows.append((planned[0].label, planned[0].text, _found(point, entry), _judged(point, entry)))
+        judged = _judged(point, entry)
+        rows.append((planned[0].label, planned[0].text, _found(point, entry), judged))
     return Table("Plan against built", ("What", "Planned", "Built", "Against its limit"),
                  tuple(rows))
 

@@ -65,7 +65,9 @@ class Book:
     def closed(self) -> Entry | None:
         """The entry that closed the job; whatever is written after it opens the job again."""
         last = self.entries[-1] if self.entries else None
-        return last if last and last.kind == "close" and last.value else None
+        if last is None or last.kind != "close" or not last.value or self.open():
+            return None
+        return last
 
     def agreed(self, point: Point) -> Entry | None:
         """Return the acceptance or signature of a step that counts for its present wording."""

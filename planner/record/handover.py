@@ -71,7 +71,9 @@ def documents(
 ) -> dict[str, bytes]:
     """Return every document as HTML and PDF; the same plan and record give the same bytes."""
     built = Built(Facts(plan.facts), book)
-    parts = {"handover": owner(built), "as-built": as_built(built), "labels": labels(built)}
+    shop = as_built(built)
+    told = {name: shop[name] for name in ("deviations", "waivers", "photos")}
+    parts = {"handover": {**owner(built), **told}, "as-built": shop, "labels": labels(built)}
     meta = _meta(plan, built.facts)
     found: dict[str, bytes] = {}
     for name in DOCUMENTS:

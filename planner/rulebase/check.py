@@ -109,6 +109,8 @@ def _questions(base: RuleBase) -> Iterator[Fault]:
             if fact not in base.questions:
                 what = f"`when` reads '{fact}', which is no answer"
                 yield Fault(where, what, "Whether a question matters depends on answers only.")
+        if question.presets and question.presets not in base.tables:
+            yield _unknown(where, "table in 'presets'", question.presets, base.tables)
         yield from _stand_in(question, where)
 
 

@@ -200,6 +200,7 @@ class Question(FactShape):
         unknown: What stands in until it is known.
         first: Asked in the first pass although it has a safe assumption.
         fields: For a list, what each item holds.
+        presets: Table whose rows are offered: names to complete, or entries to begin from.
         check_before: Shown under "measure before you start" while assumed.
     """
 
@@ -211,6 +212,7 @@ class Question(FactShape):
     unknown: Unknown
     first: bool = False
     fields: tuple[ListField, ...] = ()
+    presets: str = ""
     check_before: bool = True
     source: SourceRef = "common practice"
 

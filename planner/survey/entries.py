@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import questionary
@@ -15,8 +15,13 @@ from planner.rulebase.values import UNKNOWN, checked, typed
 Entry = dict[str, Any]
 
 
-def ask_entries(question: Question, present: list[Entry], style: Style) -> Any:
-    """Return the list of entries, or one of the words that steer the flow."""
+def ask_entries(
+    question: Question, present: list[Entry], presets: Sequence[Mapping[str, Any]], style: Style
+) -> Any:
+    """Return the list of entries, or one of the words that steer the flow.
+
+    ``presets`` are usual entries to begin a new one from.
+    """
     entries = [dict(entry) for entry in present]
     while True:
         chosen = questionary.select(
@@ -25,7 +30,7 @@ def ask_entries(question: Question, present: list[Entry], style: Style) -> Any:
         if isinstance(chosen, int):
             _change(question, entries, chosen, style)
         elif chosen == "add":
-            entries.append(_fill(question, {}, style))
+            entries.append(_fill(question, _usual(question, presets, style), style))
         elif chosen == "done":
             try:
                 return checked(question, entries)
@@ -33,6 +38,20 @@ def ask_entries(question: Question, present: list[Entry], style: Style) -> Any:
                 questionary.print(f"  {error}")
         else:
             return chosen
+
+
+def _usual(
+    question: Question, presets: Sequence[Mapping[str, Any]], style: Style
+) -> Mapping[str, Any]:
+    """Let a usual entry be chosen, to be changed where it is otherwise."""
+    if not presets:
+        return {}
+    choices = [Choice("something else", value={})]
+    choices += [Choice(_summary(question, preset), value=dict(preset)) for preset in presets]
+    chosen = questionary.select(
+        "A usual one? Every figure can be changed.", choices=choices, style=style
+    ).unsafe_ask()
+    return dict(chosen)
 
 
 def _choices(question: Question, entries: list[Entry]) -> list[Any]:

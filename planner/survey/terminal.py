@@ -5,11 +5,12 @@ from __future__ import annotations
 import shutil
 import sys
 import textwrap
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 import questionary
+from prompt_toolkit.completion import FuzzyWordCompleter
 from questionary import Choice, Separator, Style
 
 from planner.errors import InputError
@@ -114,7 +115,7 @@ def _ask(question: Question, desk: Desk, base: RuleBase, say: Say, *, left: int)
     if question.measure:
         say(_indented(f"How: {question.measure}"))
     while True:
-        answer = _prompt(question, desk)
+        answer = _prompt(question, desk, base)
         if isinstance(answer, str) and answer in WORDS:
             if answer == UNKNOWN:
                 say(f"  Noted as not known. Until it is measured: {_stand_in(question, base)}.")
@@ -142,14 +143,18 @@ def _stand_in(question: Question, base: RuleBase) -> str:
     return f"{base.text(question.fact, unknown.assume)} is assumed"
 
 
-def _prompt(question: Question, desk: Desk) -> Any:
+def _prompt(question: Question, desk: Desk, base: RuleBase) -> Any:
     present = desk.answers.get(question.fact)
     present = None if present == UNKNOWN else present
     if question.kind == "list" and question.fields:
-        return ask_entries(question, present or [], STYLE)
+        return ask_entries(question, present or [], _presets(question, base), STYLE)
     if question.kind in ("choice", "yes_no"):
         return _choose(question, present)
-    return _type(question, present)
+    return _type(question, present, _presets(question, base))
+
+
+def _presets(question: Question, base: RuleBase) -> Sequence[Mapping[str, Any]]:
+    return base.tables[question.presets].rows if question.presets else ()
 
 
 def _choose(question: Question, present: Any) -> Any:
@@ -176,12 +181,14 @@ def _ways() -> list[Choice]:
     ]
 
 
-def _type(question: Question, present: Any) -> Any:
+def _type(question: Question, present: Any, presets: Sequence[Mapping[str, Any]]) -> Any:
     unit = f" [{question.unit}]" if question.unit else ""
+    completer = FuzzyWordCompleter([str(row["name"]) for row in presets]) if presets else None
     text = questionary.text(
         f"{question.ask}{unit}",
         default="" if present is None else _plain(present),
         validate=lambda said: _valid(question, said),
+        completer=completer,
         style=STYLE,
     ).unsafe_ask()
     return text.strip() if text.strip() in WORDS else typed(question, text)

@@ -79,6 +79,9 @@ class Fitter:
     def _entries(self, question: Question, entries: list[Mapping[str, Any]]) -> None:
         for entry in entries:
             self.screen.send(DOWN + ENTER)
+            if question.presets:
+                self.screen.expect_exact("A usual one?")
+                self.screen.send(ENTER)
             for field in question.fields:
                 self._field(field, entry.get(field.fact))
             self.screen.expect_exact("in the list")
