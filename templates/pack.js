@@ -91,14 +91,8 @@
   let at = 0;
   const bind = (id, act) => document.getElementById(id).addEventListener("click", act);
   const shown = () => {
-    all("#method > .shown").forEach((piece) => piece.classList.remove("shown"));
-    let piece = steps[at];
-    piece.classList.add("shown");
-    // What stands just before the step belongs to it: the banner, a wait, the phase.
-    for (piece = piece.previousElementSibling;
-      piece && piece.matches(".banner, .wait, .phase"); piece = piece.previousElementSibling) {
-      piece.classList.add("shown");
-    }
+    all(".part-method > .shown").forEach((group) => group.classList.remove("shown"));
+    steps[at].parentElement.classList.add("shown");
     document.getElementById("where").textContent = "Step " + (at + 1) + " of " + steps.length;
     document.getElementById("previous-step").disabled = at === 0;
     document.getElementById("next-step").disabled = at === steps.length - 1;

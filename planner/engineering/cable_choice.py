@@ -89,10 +89,15 @@ class CableChoice:
 
 @dataclass(frozen=True)
 class ProtectedRun:
-    """A run with its fuse: the cable carries whatever the fuse lets through."""
+    """A run with its fuse: the cable carries whatever the fuse lets through.
+
+    Attributes:
+        fuse_ratings_a: For each candidate the rating that protects it; None where none does.
+    """
 
     cable: CableChoice
     fuse: FuseChoice
+    fuse_ratings_a: tuple[float | None, ...]
 
 
 def choose_cable(
@@ -159,8 +164,9 @@ def choose_protected_run(
         battery_fuse(need=need, cable_capacity_a=row.capacity_a, series=series)
         for row in cable.candidates
     ]
+    ratings = tuple(fuse.chosen.rating_a if fuse.chosen else None for fuse in fuses)
     if cable.chosen is None:
-        return ProtectedRun(cable, fuses[-1])
+        return ProtectedRun(cable, fuses[-1], ratings)
     marked = tuple(
         row if row.failed or fuse.chosen else replace(row, failed=("fuse",))
         for row, fuse in zip(cable.candidates, fuses, strict=True)
@@ -168,8 +174,9 @@ def choose_protected_run(
     position = next((i for i, row in enumerate(marked) if not row.failed), None)
     if position is None:
         best = max(i for i, row in enumerate(marked) if row.failed == ("fuse",))
-        return ProtectedRun(CableChoice(None, marked, ("fuse",), fuses[best].cure), fuses[best])
-    return ProtectedRun(_chosen(marked, position), fuses[position])
+        unfused = CableChoice(None, marked, ("fuse",), fuses[best].cure)
+        return ProtectedRun(unfused, fuses[best], ratings)
+    return ProtectedRun(_chosen(marked, position), fuses[position], ratings)
 
 
 def _chosen(candidates: tuple[CableCandidate, ...], position: int) -> CableChoice:

@@ -1,10 +1,10 @@
-"""The charge controller: its limits, what it puts into the battery, and MPPT against PWM."""
+"""The charge controller: its limits, what it puts into the battery, and its settings."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.engineering.guards import above_to, not_negative, positive, within
+from planner.engineering.guards import not_negative, positive, within
 from planner.errors import OutOfRangeError
 
 
@@ -33,23 +33,6 @@ class LimitCheck:
     unit: str
     share_percent: float
     within_limit: bool
-
-
-@dataclass(frozen=True)
-class KindComparison:
-    """A day's energy from the same panels through either kind of controller.
-
-    Attributes:
-        mppt_wh: Through a controller that follows the best point.
-        pwm_wh: Through a controller that ties the panels to the battery.
-        gain_wh: What the first gives more, negative when less.
-        gain_percent: The same, of the second; None where the second gives nothing.
-    """
-
-    mppt_wh: float
-    pwm_wh: float
-    gain_wh: float
-    gain_percent: float | None
 
 
 @dataclass(frozen=True)
@@ -156,56 +139,6 @@ def limit_check(*, name: str, value: float, limit: float, unit: str) -> LimitChe
     return LimitCheck(name, value, limit, unit, 100 * value / limit, value <= limit)
 
 
-def compare_kinds(
-    *,
-    array_w: float,
-    hot_vmp_v: float,
-    imp_a: float,
-    battery_v: float,
-    sun_kwh_m2_day: float,
-    heat_factor: float,
-    mppt_efficiency: float,
-) -> KindComparison:
-    """Return what the same panels give in a day through either kind of controller.
-
-    Args:
-        array_w: Rated watts [W], more than 0.
-        hot_vmp_v: Operating volts with hot cells [V], more than 0.
-        imp_a: Operating current of the array [A], more than 0.
-        battery_v: Battery volts while charging [V], more than 0.
-        sun_kwh_m2_day: Daily sunlight on the roof [kWh/m²], 0 to 12.
-        heat_factor: Share of the watts left with warm cells, more than 0 and at most 1.2.
-        mppt_efficiency: Share that the MPPT controller passes on, more than 0 and at most 1.
-
-    Returns:
-        Watt-hours of both, before any other loss that both share.
-
-    Raises:
-        OutOfRangeError: If an argument is out of range.
-
-    Notes:
-        MPPT: η · k_heat · P · H. PWM: Imp · Vbat · H, and nothing where the hot volts do not reach
-        the battery's. Heat takes volts, of which PWM throws away the surplus anyway.
-
-    References:
-        Textbook rule (from memory). 1 kWh/m² is one hour of full sun.
-    """
-    for name, value in {
-        "array_w": array_w,
-        "hot_vmp_v": hot_vmp_v,
-        "imp_a": imp_a,
-        "battery_v": battery_v,
-    }.items():
-        positive(name, value)
-    within("sun_kwh_m2_day", sun_kwh_m2_day, 0, 12)
-    above_to("heat_factor", heat_factor, 0, 1.2)
-    above_to("mppt_efficiency", mppt_efficiency, 0, 1)
-    mppt_wh = mppt_efficiency * heat_factor * array_w * sun_kwh_m2_day
-    pwm_wh = imp_a * battery_v * sun_kwh_m2_day if hot_vmp_v >= battery_v else 0.0
-    gain = mppt_wh - pwm_wh
-    return KindComparison(mppt_wh, pwm_wh, gain, 100 * gain / pwm_wh if pwm_wh else None)
-
-
 def cold_charge(*, lowest_battery_c: float, min_charge_c: float, max_charge_a: float) -> ColdCharge:
     """Return whether charging must be inhibited on the coldest morning.
 
@@ -252,7 +185,7 @@ def highest_charge_v(*, settings: ChargeSettings, coldest_charge_c: float) -> fl
 
 
 def settings_for(*, row: ChargeSettings, nominal_v: float) -> ChargeSettings:
-    """Return the settings of a 12 V row for a battery of 12, 24, 36 or 48 V.
+    """Return the settings of a 12 V row for a battery of 12 or 24 V.
 
     Args:
         row: Settings of the chemistry for 12 V.
@@ -262,13 +195,14 @@ def settings_for(*, row: ChargeSettings, nominal_v: float) -> ChargeSettings:
         The row with volts and corrections multiplied.
 
     Raises:
-        OutOfRangeError: If the nominal volts are none of the four.
+        OutOfRangeError: If the nominal volts are neither.
 
     References:
         Batteries of higher volts are the same cells in series: volts add.
     """
-    if nominal_v not in (12, 24, 36, 48):
-        raise OutOfRangeError("nominal_v", nominal_v, "12, 24, 36 or 48")
+    if nominal_v not in (12, 24):
+        read = "a battery that reads about 12 to 15 V is a 12 V one, 24 to 30 V a 24 V one"
+        raise OutOfRangeError("nominal_v", nominal_v, f"12 or 24; {read}")
     times = nominal_v / 12
     return ChargeSettings(
         chemistry=row.chemistry,

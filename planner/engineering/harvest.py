@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -145,6 +146,37 @@ def pwm_share(*, battery_charge_v: float, panel_vmp_v: float) -> float:
     positive("battery_charge_v", battery_charge_v)
     positive("panel_vmp_v", panel_vmp_v)
     return 0.0 if panel_vmp_v < battery_charge_v else battery_charge_v / panel_vmp_v
+
+
+def unclipped_share(*, full_sun_w: float, limit_w: float, sun_kwh_m2: float) -> float:
+    """Return what is left of a month's harvest where a limit cuts off the brightest hours.
+
+    Args:
+        full_sun_w: What the panels would put into the battery at 1000 W/m² [W], 0 or more.
+        limit_w: The most that controller or battery takes [W], more than 0.
+        sun_kwh_m2: Mean daily sum on a flat surface [kWh/m²], 0 to 10.
+
+    Returns:
+        Share, more than 0 and at most 1.
+
+    Raises:
+        OutOfRangeError: If an argument is out of range.
+
+    Notes:
+        The day is a half sine whose irradiance, on the average of its energy, is that of
+        ``sunny_irradiance_w_m2``; its peak is 4/π of that. Of the half sine, what lies above the
+        share r = limit/peak is lost: left = 1 − cos θ + r (π/2 − θ), sin θ = r.
+
+    References:
+        Geometry of a clipped half sine; checked hour by hour in the tests.
+    """
+    not_negative("full_sun_w", full_sun_w)
+    positive("limit_w", limit_w)
+    peak_w = full_sun_w * 4 / math.pi * sunny_irradiance_w_m2(sun_kwh_m2=sun_kwh_m2) / 1000
+    if peak_w <= limit_w:
+        return 1.0
+    angle = math.asin(limit_w / peak_w)
+    return 1 - math.cos(angle) + limit_w / peak_w * (math.pi / 2 - angle)
 
 
 def harvest_factors(

@@ -94,6 +94,7 @@ def _spell(source: Random, days: int, lag_1: float, fresh: float) -> Spell:
     return tuple(ranks)
 
 
+@lru_cache(maxsize=64)
 def daily_sums(month: MonthSun) -> tuple[float, ...]:
     """Return the daily sum of sunlight at each of the ``STEPS`` ranks [kWh/m²], dullest first.
 
@@ -101,7 +102,11 @@ def daily_sums(month: MonthSun) -> tuple[float, ...]:
     scaled so that their mean is the month's mean.
     """
     ranks, shares = _with_ends(RANKS, month.spread)
-    curve = [_between((step + 0.5) / STEPS, ranks, shares) for step in range(STEPS)]
+    curve: list[float] = []
+    for i in range(1, len(ranks)):
+        slope = (shares[i] - shares[i - 1]) / (ranks[i] - ranks[i - 1])
+        steps = range(len(curve), round(ranks[i] * STEPS))
+        curve += [shares[i - 1] + slope * ((step + 0.5) / STEPS - ranks[i - 1]) for step in steps]
     scale = month.mean_kwh_m2 * STEPS / (sum(curve) or 1.0)
     return tuple(share * scale for share in curve)
 
@@ -112,12 +117,6 @@ def _with_ends(
     first = shares[0] - (shares[1] - shares[0]) / (ranks[1] - ranks[0]) * ranks[0]
     last = shares[-1] + (shares[-1] - shares[-2]) / (ranks[-1] - ranks[-2]) * (1 - ranks[-1])
     return (0.0, *ranks, 1.0), (max(0.0, first), *shares, last)
-
-
-def _between(at: float, ranks: Sequence[float], shares: Sequence[float]) -> float:
-    i = next(i for i in range(1, len(ranks)) if at <= ranks[i])
-    part = (at - ranks[i - 1]) / (ranks[i] - ranks[i - 1])
-    return shares[i - 1] + part * (shares[i] - shares[i - 1])
 
 
 def ranked_spell(*, drawn: Sequence[Spell], days: int, share: float) -> Spell:

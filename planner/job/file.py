@@ -6,7 +6,6 @@ import hashlib
 import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -19,10 +18,10 @@ from planner.rulebase.conditions import say
 from planner.rulebase.values import UNKNOWN, checked, shown
 from planner.yamltext import Path_, Tree, read_file, read_text
 
-#: More faults than anybody mends in one go, and more answers than there are questions: a hostile
-#: file could hold any number of both.
+#: More faults than anybody mends in one go; a hostile file could hold any number.
 MOST_FAULTS = 25
-MOST_ENTRIES = 2000
+#: Names the folder of rules that the job is planned by; no answer, so it is read elsewhere.
+HOUSE_RULES = ("job", "house_rules")
 Answer = tuple[str, Any]
 
 
@@ -64,9 +63,15 @@ def parse_job(text: str, name: str, base: RuleBase) -> Job:
 def job_of(tree: Tree, base: RuleBase) -> Job:
     """Return the checked job of a tree read from a file, brought up to this format."""
     tree = migrated(tree)
-    found = list(islice(_answers(tree, base), MOST_ENTRIES))
-    faults = [item for item in found if isinstance(item, Fault)]
-    answers = dict(item for item in found if not isinstance(item, Fault))
+    faults: list[Fault] = []
+    answers: dict[str, Any] = {}
+    for item in _answers(tree, base):
+        if not isinstance(item, Fault):
+            answers[item[0]] = item[1]
+        elif len(faults) < MOST_FAULTS:
+            faults.append(item)
+        else:
+            break
     if not faults:
         faults.extend(_fixed_otherwise(answers, tree, base))
         faults.extend(_inapplicable(answers, tree, base))
@@ -102,7 +107,8 @@ def _section(
 ) -> Iterator[Answer | Fault]:
     if isinstance(content, dict):
         for key, value in content.items():
-            yield _answer((section, key), value, tree, base)
+            if (section, key) != HOUSE_RULES:
+                yield _answer((section, key), value, tree, base)
     elif content is not None:
         what = f"section '{section}' must hold named answers"
         yield Fault(tree.where((section,)), what, f"Write '{section}:' on its own line.")

@@ -33,7 +33,7 @@ class Table:
 
 
 def _is_figure(text: str) -> bool:
-    bare = text.replace("\N{MINUS SIGN}", "").replace(".", "").replace(" ", "")
+    bare = text.partition(" (")[0].replace("\N{MINUS SIGN}", "").replace(".", "")
     return bare.isdigit() or text == "—"
 
 
@@ -66,12 +66,11 @@ class Block:
 class Sheet:
     """A section of blocks, such as setting-out or wiring."""
 
-    id: str
-    title: str
     blocks: tuple[Block, ...]
     lead: str = ""
 
     @classmethod
-    def of(cls, id_: str, title: str, *blocks: Block, lead: str = "") -> Sheet:
-        """Return a section of those blocks that hold anything."""
-        return cls(id_, title, tuple(block for block in blocks if not block.is_empty), lead)
+    def of(cls, *blocks: Block, lead: str = "") -> Sheet | None:
+        """Return a section of those blocks that hold anything; None if none does."""
+        shown = tuple(block for block in blocks if not block.is_empty)
+        return cls(shown, lead) if shown else None

@@ -7,52 +7,62 @@ from importlib.metadata import version
 from typing import Any
 
 from planner.pack.facts import Facts
+from planner.pack.outline import ALL, SUMMARY, outline
 from planner.pack.parts import front, judgement, lists, method, technical, timetable
 from planner.pack.plan_json import plan_digest
-from planner.pack.sequence import entries, numbers
+from planner.pack.sequence import Entry, entries, numbers
 from planner.pack.text import plain, short
 from planner.plan.model import Plan
 
 PAPERS = ("a4", "letter")
 
 
-def compose(plan: Plan) -> dict[str, Any]:
-    """Return everything that the templates print."""
+def compose(plan: Plan, *, only: str = ALL, customer: bool = False) -> dict[str, Any]:
+    """Return everything that the templates print.
+
+    Args:
+        plan: The finished plan.
+        only: ``all``, ``summary``, or one of the short forms of ``outline.SHORT``.
+        customer: Leave out prices, internal notes and the sections that a shop keeps.
+    """
     facts = Facts(plan.facts)
     steps = entries(plan)
-    numbered = numbers(steps)
+    content = _content(plan, facts, steps, customer)
     return {
-        "meta": _meta(plan, facts),
+        "meta": _meta(plan, facts, only=only, customer=customer),
         "front": front.front(plan, facts, steps),
-        "open_points": judgement.open_points(plan),
-        "decisions": judgement.decisions(plan),
-        "findings": judgement.findings(plan),
-        "hazards": judgement.hazards(plan, numbered),
-        "method": method.method(plan, steps),
-        "days": timetable.timetable(plan, steps),
-        "setting_out": technical.setting_out(facts),
-        "sheets": (
-            technical.fixings(facts),
-            technical.sealing(facts),
-            technical.cable(facts),
-            technical.wiring(facts),
-            technical.van(facts),
-            technical.energy(facts),
-        ),
-        "materials": lists.items(plan.materials, numbered, "Materials by class"),
-        "tools": lists.items(plan.tools, numbered, "Tools by class"),
-        "readings": lists.readings(steps),
-        "bench": facts.table("bench.rows", "Expected on the bench, by light and cell temperature"),
-        "holds": lists.holds(steps),
-        "card": _card(facts),
-        "basis": lists.basis(plan),
-        "answers": lists.answers(plan),
-        "not_needed": lists.not_needed(plan),
+        "sections": outline(content, only=only, customer=customer),
+        **{name.replace("-", "_"): found for name, found in content.items()},
+        "sheets": {name: content[name] for name in technical.SHEETS},
         "layers": lists.layers(plan),
     }
 
 
-def _meta(plan: Plan, facts: Facts) -> dict[str, Any]:
+def _content(
+    plan: Plan, facts: Facts, steps: tuple[Entry, ...], customer: bool
+) -> dict[str, Any]:
+    """Return what each section prints, by its id; an empty one is left out."""
+    numbered = numbers(steps)
+    return {
+        "open-points": judgement.open_points(plan),
+        "departures": judgement.departures(plan),
+        "findings": judgement.findings(plan),
+        "decisions": judgement.decisions(plan, customer=customer),
+        "risk": judgement.hazards(plan, numbered),
+        "timetable": timetable.timetable(plan, steps),
+        "method": method.method(plan, steps),
+        **{name: make(facts) for name, make in technical.SHEETS.items()},
+        "materials": lists.supplies(plan, numbered, customer=customer),
+        "tests": lists.test_sheet(plan, facts, steps),
+        "card": _card(facts),
+        "signoff": lists.sign_off(plan),
+        "limits": True,
+        "basis": lists.basis(plan),
+        "appendix": lists.not_needed(plan) or True,
+    }
+
+
+def _meta(plan: Plan, facts: Facts, *, only: str, customer: bool) -> dict[str, Any]:
     job = plan.job
     reference = _job(job, "reference") or facts.text("job.reference") or "no reference"
     paper = str(facts.value("job.paper") or "a4")
@@ -65,6 +75,10 @@ def _meta(plan: Plan, facts: Facts) -> dict[str, Any]:
         "digest": plan_digest(plan),
         "version": version("lidwork"),
         "paper": paper if paper in PAPERS else PAPERS[0],
+        "both_units": facts.value("job.units") == "both",
+        "customer": customer,
+        "whole": only == ALL,
+        "front": only in {ALL, SUMMARY},
     }
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from planner.pack.blocks import Pair, Table
-from planner.pack.text import capital, figure, heading, plain
+from planner.pack.imperial import alone
+from planner.pack.text import capital, figure, heading, plain, unit_of, words
 from planner.plan.model import FactResult
 
 DASH = "—"
@@ -17,6 +18,7 @@ class Facts:
 
     def __init__(self, facts: Mapping[str, FactResult]) -> None:
         self._facts = facts
+        self._both = self.value("job.units") == "both"
 
     def value(self, name: str) -> Any:
         """Return the value, or None."""
@@ -61,6 +63,7 @@ class Facts:
         caption: str,
         columns: Sequence[str] = (),
         names: Mapping[str, str] | None = None,
+        worded: Collection[str] = (),
     ) -> tuple[Table, ...]:
         """Return the rows of a fact as a table, or nothing where it has none.
 
@@ -69,14 +72,25 @@ class Facts:
             caption: Caption of the table.
             columns: Keys to show, in order; those that no row has are left out. Empty shows all.
             names: Headings that differ from what the key says.
+            worded: Keys whose values are identifiers, printed in words.
         """
         rows = self.rows(name)
         keys = [key for key in (columns or _keys(rows)) if any(key in row for row in rows)]
         if not rows or not keys:
             return ()
         head = tuple((names or {}).get(key) or heading(key) for key in keys)
-        body = tuple(tuple(figure(row.get(key)) for key in keys) for row in rows)
+        body = tuple(tuple(self._cell(row, key, key in worded) for key in keys) for row in rows)
         return (Table(caption, head, body),)
+
+    def _cell(self, row: Mapping[str, Any], key: str, worded: bool) -> str:
+        value = row.get(key)
+        text = figure(value)
+        if worded:
+            return words(text)
+        if not self._both or isinstance(value, bool) or not isinstance(value, int | float):
+            return text
+        other = alone(value, unit_of(key))
+        return f"{text} ({other})" if other else text
 
 
 def _keys(rows: Sequence[Mapping[str, Any]]) -> list[str]:

@@ -3,9 +3,15 @@
 from __future__ import annotations
 
 import io
+import re
+import zlib
 
 import plutoprint
 
+#: Links inside the page need a base to lead anywhere; nothing is ever fetched from it.
+BASE_URL = "pack:///"
+#: Where a document wants the page on which a section begins.
+_PAGE_OF = re.compile(r'(<span class="page-of" data-section="([a-z-]+)">)(</span>)')
 #: PDF files carry a date; ours is fixed, so that the same plan gives the same bytes.
 FIXED_DATE = "2000-01-01T00:00:00+00:00"
 
@@ -28,7 +34,7 @@ class NothingFetched(plutoprint.ResourceFetcher):
 
 
 def pdf(html: str, *, title: str, paper: str) -> bytes:
-    """Return the HTML as PDF.
+    """Return the HTML as PDF; where its contents ask for page numbers, it is set twice.
 
     Args:
         html: A whole document whose style names the page margins.
@@ -38,11 +44,38 @@ def pdf(html: str, *, title: str, paper: str) -> bytes:
     Raises:
         FetchRefusedError: If the document names anything outside itself.
     """
+    found = _set(html, title=title, paper=paper)
+    if not _PAGE_OF.search(html):
+        return found
+    pages = section_pages(found)
+    numbered = _PAGE_OF.sub(lambda m: f"{m[1]}{pages.get(m[2], '')}{m[3]}", html)
+    return _set(numbered, title=title, paper=paper)
+
+
+def section_pages(content: bytes) -> dict[str, int]:
+    """Return the page on which each named place of a PDF of ours stands, 1 for the first."""
+    text = b"\n".join(_streams(content)).decode("latin-1")
+    kids = re.search(r"/Kids \[([^\]]*)\]", text)
+    order = re.findall(r"(\d+) 0 R", kids[1]) if kids else []
+    places = re.findall(r"\(([a-z-]+)\) \[(\d+) 0 R /XYZ", text)
+    found: dict[str, int] = {}
+    for name, page in places:
+        found[name] = min(order.index(page) + 1, found.get(name, len(order)))
+    return found
+
+
+def _streams(content: bytes) -> list[bytes]:
+    """Return the packed objects of a PDF, unpacked."""
+    packed = re.findall(rb"/Type /ObjStm.*?stream\r?\n(.*?)endstream", content, re.DOTALL)
+    return [zlib.decompress(stream) for stream in packed]
+
+
+def _set(html: str, *, title: str, paper: str) -> bytes:
     size = plutoprint.PAGE_SIZE_LETTER if paper == "letter" else plutoprint.PAGE_SIZE_A4
     fetcher = NothingFetched()
     book = plutoprint.Book(size, plutoprint.PAGE_MARGINS_NORMAL)
     book.custom_resource_fetcher = fetcher
-    book.load_html(html)
+    book.load_html(html, base_url=BASE_URL)
     book.set_metadata(plutoprint.PDF_METADATA_TITLE, title)
     book.set_metadata(plutoprint.PDF_METADATA_CREATOR, "lidwork")
     book.set_metadata(plutoprint.PDF_METADATA_CREATION_DATE, FIXED_DATE)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from planner.pack.text import capital, plain, words
 from planner.plan.calendar import DAY_MIN, DAYS, MONTHS, moment
-from planner.plan.model import Plan, Slot, StepText, Task
+from planner.plan.model import Plan, Slot, StepText, Task, Variable
 
 NO_TASK = Task(id="")
 
@@ -21,6 +22,9 @@ class Entry:
         title: What it is called.
         task: The task, an empty one for a wait.
         text: The printed texts, None for a wait or a bracket without texts.
+        phase: The phase under which it is printed; a step put in for a need stands with the work
+            that it serves.
+        filled: For a wait, whether other work has filled it already.
     """
 
     slot: Slot
@@ -28,6 +32,8 @@ class Entry:
     title: str
     task: Task = NO_TASK
     text: StepText | None = None
+    phase: str = ""
+    filled: bool = False
 
     @property
     def is_wait(self) -> bool:
@@ -39,32 +45,59 @@ class Entry:
         """Length of the move [min]."""
         return self.slot.end_min - self.slot.start_min
 
+    @property
+    def work_minutes(self) -> float:
+        """Working time in it [min]: a step broken off by a stop counts by its own part."""
+        return 0.0 if self.is_wait else min(self.minutes, self.task.minutes or self.minutes)
+
 
 def entries(plan: Plan) -> tuple[Entry, ...]:
     """Return every move in the order of work; steps are numbered from 1, waits are not."""
+    phases = _phases(plan)
     found: list[Entry] = []
-    number = 0
-    for slot in plan.timetable:
+    number, worked_until = 0, 0.0
+    for slot, phase in zip(plan.timetable, phases, strict=True):
         if slot.move.kind == "wait":
-            found.append(Entry(slot, 0, wait_title(slot.move.task)))
+            title = wait_title(slot.move.task, plan.variables)
+            filled = slot.end_min <= worked_until
+            found.append(Entry(slot, 0, title, phase=phase, filled=filled))
             continue
         number += 1
+        worked_until = slot.end_min
         text = plan.texts.get(slot.move.task)
         title = plain(text.title) if text else capital(words(slot.move.task))
         task = plan.tasks.get(slot.move.task, NO_TASK)
-        found.append(Entry(slot, number, title, task, text))
+        found.append(Entry(slot, number, title, task, text, phase))
     return tuple(found)
 
 
-def wait_title(name: str) -> str:
+def _phases(plan: Plan) -> list[str]:
+    """Return the phase of every move: its own, or that of the next step, at the end of the last."""
+    own = [
+        plan.texts[slot.move.task].phase
+        if slot.move.kind == "step" and slot.move.task in plan.texts
+        else ""
+        for slot in plan.timetable
+    ]
+    for index in range(len(own) - 2, -1, -1):
+        own[index] = own[index] or own[index + 1]
+    for index in range(1, len(own)):
+        own[index] = own[index] or own[index - 1]
+    return [plain(phase) for phase in own]
+
+
+def wait_title(name: str, variables: Iterable[Variable] = ()) -> str:
     """Return what a wait waits for, from ``variable:value``.
 
     Examples:
         >>> wait_title("bed:rim_cured")
-        'Wait until bed is rim cured'
+        'bed: rim cured'
     """
-    variable, _, value = name.partition(":")
-    return f"Wait until {words(variable)} is {words(value)}" if value else f"Wait: {words(name)}"
+    id_, _, value = name.partition(":")
+    known = next((variable for variable in variables if variable.id == id_), None)
+    label = plain(known.label) if known and known.label else words(id_)
+    state = plain(known.words.get(value, "")) if known else ""
+    return f"{label}: {state or words(value)}" if value else label
 
 
 def numbers(steps: tuple[Entry, ...]) -> dict[str, tuple[int, ...]]:
@@ -78,9 +111,27 @@ def numbers(steps: tuple[Entry, ...]) -> dict[str, tuple[int, ...]]:
 
 
 def cited(steps: tuple[str, ...], numbered: dict[str, tuple[int, ...]]) -> str:
-    """Return the numbers of these steps as a list, such as ``3, 7, 12``."""
-    found = sorted({number for step in steps for number in numbered.get(step, ())})
-    return ", ".join(str(number) for number in found)
+    """Return the numbers of these steps as a list, such as ``3, 7, 12 to 15``."""
+    return ranges({number for step in steps for number in numbered.get(step, ())})
+
+
+def ranges(found: Iterable[int]) -> str:
+    """Return whole numbers as a list in which three or more in a row are drawn together.
+
+    Examples:
+        >>> ranges({3, 7, 8, 12, 13, 14})
+        '3, 7, 8, 12 to 14'
+    """
+    runs: list[list[int]] = []
+    for number in sorted(found):
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(
+        f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(str(one) for one in run)
+        for run in runs
+    )
 
 
 def hour(minute: float) -> str:

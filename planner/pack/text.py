@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
 from typing import Any
@@ -124,18 +125,30 @@ def heading(key: str) -> str:
     return capital(words(key))
 
 
-def duration(minutes: float) -> str:
-    """Return a working time or a wait in words.
+def unit_of(key: str) -> str:
+    """Return the unit that the suffix of a key names, empty if there is none.
 
     Examples:
-        >>> duration(45), duration(90), duration(120), duration(1500)
-        ('45 min', '1 h 30 min', '2 h', '25 h')
+        >>> unit_of("x_mm"), unit_of("verdict")
+        ('mm', '')
     """
-    whole = round(minutes)
+    return next((unit for suffix, unit in UNITS.items() if key.endswith("_" + suffix)), "")
+
+
+def duration(minutes: float) -> str:
+    """Return a working time or a wait in words; from a day on, in hours that are begun.
+
+    Examples:
+        >>> duration(45), duration(90), duration(120), duration(1501)
+        ('45 min', '1 h 30 min', '2 h', '26 h')
+    """
+    whole = math.ceil(minutes - 1e-6)
+    if whole > 1440:
+        return f"{math.ceil(whole / 60)} h"
     hours, rest = divmod(whole, 60)
     if hours == 0:
         return f"{rest} min"
-    return f"{hours} h {rest} min" if rest and hours < 24 else f"{hours} h"
+    return f"{hours} h {rest} min" if rest else f"{hours} h"
 
 
 def band(low: float | None, high: float | None, unit: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from planner.engineering.bindings import BINDINGS
@@ -14,15 +14,22 @@ from planner.rulebase.conditions import holds
 from planner.rulebase.model import DecisionRule, FlagRule
 
 
-def ledger_of(base: RuleBase, answers: Answers) -> Ledger:
-    """Return the ledger in which every fact of the job can be read."""
+def ledger_of(
+    base: RuleBase, answers: Answers, calculations: Iterable[Provider] | None = None
+) -> Ledger:
+    """Return the ledger in which every fact of the job can be read.
+
+    ``calculations`` takes the place of the plain ones, where somebody keeps their results.
+    """
     tables = {name: table.rows for name, table in base.tables.items()}
-    return Ledger(_providers(base, answers), tables)
+    return Ledger(_providers(base, answers, calculations or map(calculation, BINDINGS)), tables)
 
 
-def _providers(base: RuleBase, answers: Answers) -> Iterator[Provider]:
+def _providers(
+    base: RuleBase, answers: Answers, calculations: Iterable[Provider]
+) -> Iterator[Provider]:
     yield from answer_providers(base, answers)
-    yield from map(calculation, BINDINGS)
+    yield from calculations
     for rule in base.decisions.values():
         yield Provider((rule.gives,), Origin.DECIDED, _decision(rule, base))
     for flag in base.flags.values():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import datetime
 
 from planner.errors import InputError
@@ -12,12 +13,22 @@ from planner.plan import order, prove, review, supplies, timetable
 from planner.plan.calendar import moment
 from planner.plan.decide import decide
 from planner.plan.facts import ledger_of
+from planner.plan.memo import Memo, key_of
 from planner.plan.model import FactResult, Layer, Move, Plan, Slot, Task, Violation
 from planner.plan.select import Selection, select, texts
 from planner.rulebase.base import RuleBase
 
 MAKE_SAFE, RESUME = "make-safe", "resume-work"
 DAY_START_MIN = 8 * 60
+
+
+@dataclass(frozen=True)
+class Days:
+    """How the days of the work are: first minute, working hours, people."""
+
+    start_min: int
+    hours: float
+    crew: int
 
 
 class UnprovedOrderError(Exception):
@@ -28,7 +39,9 @@ class UnprovedOrderError(Exception):
         super().__init__("; ".join(f"{v.task}: {v.what}" for v in self.violations))
 
 
-def make_plan(job: Job, base: RuleBase, *, every_fact: bool = False) -> Plan:
+def make_plan(
+    job: Job, base: RuleBase, *, every_fact: bool = False, memo: Memo | None = None
+) -> Plan:
     """Return the plan of a job.
 
     Args:
@@ -36,22 +49,36 @@ def make_plan(job: Job, base: RuleBase, *, every_fact: bool = False) -> Plan:
         base: The rules.
         every_fact: Work out every declared fact (documents show them), not only those that
             some rule of this job reads.
+        memo: What was worked out for other jobs by the same rules; saves time, changes nothing.
 
     Raises:
         InputError: If an answer leads a calculation out of its range, or no order exists.
         UnprovedOrderError: If the proof finds a fault in the order.
     """
-    ledger = ledger_of(base, job.answers)
+    kept = memo or Memo()
+    ledger = ledger_of(base, job.answers, kept.providers if memo else None)
     chosen = select(ledger, base)
-    work = {name: task for name, task in chosen.tasks.items() if name not in (MAKE_SAFE, RESUME)}
-    moves = order.arrange(work, chosen.variables)
-    slots = _timetable(moves, chosen, ledger)
-    _prove(slots, chosen)
+    days = _days(ledger)
+    slots = kept.once((key_of(chosen), days), lambda: _proved(chosen, days))
     ledger.give(Origin.CALCULATED, _figures(slots, chosen, ledger))
     return _plan(job, base, ledger, chosen, slots, every_fact)
 
 
-def _timetable(moves: tuple[Move, ...], chosen: Selection, ledger: Ledger) -> tuple[Slot, ...]:
+def _days(ledger: Ledger) -> Days:
+    return Days(
+        _first_minute(ledger), float(ledger.get("job.hours_per_day")), int(ledger.get("job.crew"))
+    )
+
+
+def _proved(chosen: Selection, days: Days) -> tuple[Slot, ...]:
+    """Put the work in order and in time, and prove that it may be done so."""
+    work = {name: task for name, task in chosen.tasks.items() if name not in (MAKE_SAFE, RESUME)}
+    slots = _timetable(order.arrange(work, chosen.variables), chosen, days)
+    _prove(slots, chosen)
+    return slots
+
+
+def _timetable(moves: tuple[Move, ...], chosen: Selection, days: Days) -> tuple[Slot, ...]:
     brackets = (
         (chosen.tasks[MAKE_SAFE], chosen.tasks[RESUME]) if MAKE_SAFE in chosen.tasks else None
     )
@@ -59,9 +86,9 @@ def _timetable(moves: tuple[Move, ...], chosen: Selection, ledger: Ledger) -> tu
         moves,
         chosen.tasks,
         chosen.variables,
-        day_start_min=_first_minute(ledger),
-        hours_per_day=float(ledger.get("job.hours_per_day")),
-        crew=int(ledger.get("job.crew")),
+        day_start_min=days.start_min,
+        hours_per_day=days.hours,
+        crew=days.crew,
         brackets=brackets,
     )
 
@@ -162,7 +189,12 @@ def _plan(
         tools=supplies.tools(done, base),
         open_points=points,
         not_needed=chosen.not_needed,
-        layers=tuple(Layer(layer.name, layer.version, layer.digest) for layer in base.layers),
+        layers=tuple(
+            Layer(layer.name, layer.version, layer.digest, layer.date, layer.approved_by)
+            for layer in base.layers
+        ),
+        departures=base.departures,
+        house=base.house,
     )
 
 

@@ -10,6 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from planner.rulebase.base import Departure, House
+
 
 @dataclass(frozen=True)
 class Act:
@@ -269,6 +271,9 @@ class Item:
     steps: tuple[str, ...]
     note: str = ""
     mass_kg: float | None = None
+    part_number: str = ""
+    price: float | None = None
+    cost: float | None = None
 
 
 @dataclass(frozen=True)
@@ -292,11 +297,17 @@ class Layer:
     name: str
     version: str
     digest: str
+    date: str = ""
+    approved_by: str = ""
 
 
 @dataclass(frozen=True)
 class Plan:
-    """The whole plan of one job; documents are composed from this and compute nothing."""
+    """The whole plan of one job; documents are composed from this and compute nothing.
+
+    ``departures`` is where the shop's layers depart from the rules below them; ``house`` is what
+    the shop puts on its packs.
+    """
 
     job: Mapping[str, Any]
     verdict: Verdict
@@ -315,3 +326,5 @@ class Plan:
     open_points: tuple[OpenPoint, ...]
     not_needed: tuple[tuple[str, str], ...]
     layers: tuple[Layer, ...]
+    departures: tuple[Departure, ...] = ()
+    house: House = House()

@@ -84,6 +84,9 @@ def _material(rule: MaterialRule, steps: tuple[str, ...], ledger: Ledger, base: 
         steps=steps,
         note=fill(rule.note, ledger.get, base),
         mass_kg=_number(rule.mass_kg, ledger),
+        part_number=rule.part_number,
+        price=rule.price,
+        cost=None if rule.price is None or quantity is None else round(rule.price * quantity, 2),
     )
 
 

@@ -12,9 +12,7 @@ from planner.record.judge import judge, limits, value_text
 from planner.record.model import Entry, shown
 from planner.record.points import Point, ReadingPoint
 
-VERDICTS = {
-    "within": "within", "below": "BELOW", "above": "ABOVE", "noted": "noted", "": "",
-}
+VERDICTS = {"within": "within", "below": "BELOW", "above": "ABOVE", "noted": "no limit"}
 
 
 def as_built(built: Built) -> dict[str, Any]:
@@ -46,9 +44,21 @@ def _against(built: Built) -> Table:
             continue
         entry = built.book.now("reading", point.key)
         judged = _judged(point, entry)
-        rows.append((planned[0].label, planned[0].text, _found(point, entry), judged))
-    return Table("Plan against built", ("What", "Planned", "Built", "Against its limit"),
+        rows.append(
+            (planned[0].label, planned[0].text, _found(point, entry),
+             _difference(built, fact, point, entry), judged)
+        )
+    return Table("Plan against built",
+                 ("What", "Planned", "Built", "Built less planned", "Against the limit"),
                  tuple(rows))
+
+
+def _difference(built: Built, fact: str, point: ReadingPoint, entry: Entry | None) -> str:
+    planned = built.planned(fact)
+    if entry is None or planned is None or not isinstance(entry.value, int | float):
+        return ""
+    difference = round(entry.value - planned, 2)
+    return value_text(difference, point.reading.unit)
 
 
 def _found(point: ReadingPoint, entry: Entry | None) -> str:

@@ -70,5 +70,10 @@ def name_of_writer(last: str) -> str:
 
 def indented(text: str) -> str:
     """Return a text as it is set under a heading."""
-    width = min(100, max(40, shutil.get_terminal_size().columns))
-    return textwrap.fill(text, width, initial_indent="  ", subsequent_indent="  ")
+    room = min(100, max(40, width()))
+    return textwrap.fill(text, room, initial_indent="  ", subsequent_indent="  ")
+
+
+def width() -> int:
+    """Return the width of the terminal in characters."""
+    return shutil.get_terminal_size().columns

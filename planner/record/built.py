@@ -71,6 +71,10 @@ class Built:
         text = self.facts.text(fact)
         return Figure(label, text, False, _number(self.facts.value(fact))) if text else None
 
+    def planned(self, fact: str) -> float | None:
+        """Return a planned figure as a number."""
+        return _number(self.facts.value(fact))
+
     def note(self, label: str) -> str:
         """Return a particular that was written down."""
         entry = self.book.now("note", label)

@@ -28,6 +28,7 @@ from planner.record.labels import labels
 from planner.record.model import shown
 from planner.record.owner import owner
 from planner.rulebase.base import RuleBase
+from planner.rulebase.values import UNKNOWN
 
 DOCUMENTS = ("handover", "as-built", "labels")
 TEMPLATES = {name: f"record/{name.replace('-', '_')}.html.j2" for name in DOCUMENTS}
@@ -99,18 +100,23 @@ def rendered(template: str, context: Mapping[str, Any]) -> str:
 
 
 def _meta(plan: Plan, facts: Facts) -> dict[str, str]:
-    title = plain(str(plan.job.get("job.reference") or "no reference"))
+    title = _told(plan, "job.reference") or "no reference"
     paper = str(facts.value("job.paper") or "a4")
     return {
         "title": title,
         "short_title": short(title, 48),
-        "vehicle": plain(str(plan.job.get("job.vehicle") or "")),
+        "vehicle": _told(plan, "job.vehicle"),
         "revision": short(str(plan.job.get("revision", "")), 16),
         "digest": plan_digest(plan),
         "rules": ", ".join(f"{one.name} {one.version} ({one.digest})" for one in plan.layers),
         "version": version("lidwork"),
         "paper": paper if paper in PAPER_SIZES else "a4",
     }
+
+
+def _told(plan: Plan, name: str) -> str:
+    value = plan.job.get(name, UNKNOWN)
+    return "" if value == UNKNOWN else plain(str(value))
 
 
 def _state(book: Book) -> dict[str, Any]:

@@ -15,8 +15,8 @@ Verdict = Literal["within", "below", "above", "noted"]
 #: Unit of readings that are words or marks of a meter's own scale.
 FREE_UNIT = "as the meter shows"
 MAX_FREE = 80
-_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,2})?")
-_COMMA = re.compile(r"([+-]?\d+),(\d{1,2}|\d{4,})")
+_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,2})?", re.ASCII)
+_COMMA = re.compile(r"([+-]?\d+),(\d{1,2}|\d{4,})", re.ASCII)
 
 
 def typed(text: str, reading: Reading) -> float | str:

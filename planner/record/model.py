@@ -7,10 +7,13 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Literal, get_args
 
+from planner.plan.calendar import MONTHS
 from planner.plan.model import Plan
 
 Kind = Literal["plan", "reading", "accept", "sign", "waive", "note", "deviation", "photo", "close"]
 KINDS: tuple[str, ...] = get_args(Kind)
+#: Years in which a job can have been done: a clock that is wrong beyond them is damage.
+YEARS = range(2000, 2200)
 Plain = str | int | float | bool | None
 
 
@@ -105,10 +108,12 @@ def stamp(now: datetime) -> str:
 
 
 def shown(at: str) -> str:
-    """Return a moment as documents print it.
+    r"""Return a moment as documents print it, never broken over two lines.
 
     Examples:
         >>> shown("2027-05-17T08:30:00+01:00")
-        '2027-05-17 08:30'
+        '17\xa0May\xa02027\xa008:30'
     """
-    return datetime.fromisoformat(at).strftime("%Y-%m-%d %H:%M")
+    when = datetime.fromisoformat(at)
+    words = (str(when.day), MONTHS[when.month - 1], str(when.year), when.strftime("%H:%M"))
+    return "\N{NO-BREAK SPACE}".join(words)

@@ -9,6 +9,7 @@ from planner.pack.blocks import Pair, Table
 from planner.plan.calendar import MONTHS
 from planner.record import extras
 from planner.record.built import Built, height_words, months_after
+from planner.record.judge import value_text
 
 FITTED = (
     "array.watts",
@@ -35,7 +36,7 @@ def owner(built: Built) -> dict[str, Any]:
     """Return what the owner's sheet prints."""
     facts = built.facts
     return {
-        "fitted": facts.pairs(*FITTED),
+        "fitted": facts.pairs(*(name for name in FITTED if facts.value(name) != "none")),
         "figures": _figures(built),
         "fuses": _fuses(built),
         "flags": flags(built),
@@ -100,7 +101,7 @@ def _forces(built: Built) -> tuple[Pair, ...]:
     ):
         entry = built.reading(name)
         if entry:
-            said.append(Pair(label, f"{entry.value} N"))
+            said.append(Pair(label, value_text(entry.value, "N")))
     return tuple(said)
 
 

@@ -17,7 +17,7 @@ from planner.plan.model import Plan
 from planner.record.book import Book
 from planner.record.desk import RecordDesk, plan_of, refuse_another_plan
 from planner.record.judge import judge, said, typed, value_text
-from planner.record.model import Entry, Kind, Plain, stamp
+from planner.record.model import YEARS, Entry, Kind, Plain, stamp
 from planner.record.names import names, too_few
 from planner.record.points import Point, ReadingPoint
 from planner.record.store import MAX_TEXT
@@ -234,6 +234,6 @@ def _field(raw: Any, name: str, kind: type) -> Any:
 def _moment(raw: Any, zone: tzinfo | None) -> datetime:
     with suppress(KeyError, ValueError, OverflowError):
         moment = datetime.fromisoformat(str(raw["at"]))
-        if moment.tzinfo is not None:
+        if moment.tzinfo is not None and moment.year in YEARS:
             return moment.astimezone(zone).replace(microsecond=0)
     raise ValueError("its moment is damaged")

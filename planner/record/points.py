@@ -74,24 +74,21 @@ def points(plan: Plan) -> tuple[Point, ...]:
     found: list[Point] = []
     times: dict[str, int] = {}
     parts: dict[str, tuple[int, ...]] = {}
-    phase = ""
     for entry in entries(plan):
         name = entry.slot.move.task
         if entry.is_wait or entry.text is None:
             continue
-        if entry.slot.move.kind == "step":
-            phase = plain(entry.text.phase)
         if entry.slot.move.more:
             parts[name] = (*parts.get(name, ()), entry.number)
             continue
         times[name] = times.get(name, 0) + 1
         key = name if times[name] == 1 else f"{name}/{times[name]}"
-        found.append(_point(entry, entry.text, key, phase, parts.pop(name, ()), own=own))
+        found.append(_point(entry, entry.text, key, parts.pop(name, ()), own=own))
     return tuple(point for point in found if point.accept or point.signed or point.readings)
 
 
 def _point(
-    entry: Entry, text: StepText, key: str, phase: str, parts: tuple[int, ...], *, own: bool
+    entry: Entry, text: StepText, key: str, parts: tuple[int, ...], *, own: bool
 ) -> Point:
     sign = plain(text.sign)
     readings = tuple(
@@ -101,7 +98,7 @@ def _point(
     return Point(
         key=key,
         number=entry.number,
-        phase=phase or "Visit",
+        phase=plain(entry.phase),
         title=entry.title,
         accept=plain(text.accept),
         hold=entry.task.hold,

@@ -16,7 +16,7 @@ from typing import Any
 
 from planner.errors import InputError
 from planner.pack.text import plain
-from planner.record.model import KINDS, Entry
+from planner.record.model import KINDS, YEARS, Entry
 
 FORMAT_KEY, FORMAT = "lidwork_as_built", 1
 MAX_BYTES = 50_000_000
@@ -150,8 +150,8 @@ def _checked(raw: Mapping[str, Any]) -> Entry:
     if not _is_plain(raw["value"]):
         raise ValueError("'value' must be plain")
     moment = datetime.fromisoformat(raw["at"])
-    if moment.tzinfo is None:
-        raise ValueError(f"the moment {raw['at']!r} has no offset")
+    if moment.tzinfo is None or moment.year not in YEARS:
+        raise ValueError(f"the moment {raw['at']!r} has no offset or cannot be")
     return Entry(
         raw["kind"],
         _text(raw["key"], MAX_KEY),

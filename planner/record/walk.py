@@ -8,7 +8,7 @@ from typing import Any
 from questionary import Choice
 
 from planner.pack.text import short
-from planner.record.asking import SKIP, STOP, Say, choose, indented, tick, write
+from planner.record.asking import SKIP, STOP, Say, choose, indented, tick, width, write
 from planner.record.desk import RecordDesk
 from planner.record.judge import is_free, judge, limits, said, typed
 from planner.record.model import Plain
@@ -98,13 +98,12 @@ def _outside(desk: RecordDesk, point: ReadingPoint, value: Plain, say: Say) -> b
     if chosen == "again":
         return ask_reading(desk, point, say)
     if chosen == "stay":
-        excuse(desk, point, value)
+        excuse(desk, point, value, write("Why may it stay? Who agreed?", needed=True))
     return bool(chosen != STOP)
 
 
-def excuse(desk: RecordDesk, point: ReadingPoint, value: Plain) -> None:
+def excuse(desk: RecordDesk, point: ReadingPoint, value: Plain, why: str) -> None:
     """Write down why this very value may stay outside its band."""
-    why = write("Why may it stay? Who agreed?", needed=True)
     more: dict[str, Plain] = {"value": value, "step": point.step}
     what = f"{point.reading.label} outside its limit, {limits(point.reading)}"
     desk.add(desk.entry("deviation", point.key, what, why, more))
@@ -182,8 +181,9 @@ def tick_phase(desk: RecordDesk, say: Say) -> None:
 
 
 def _ticks(steps: Sequence[Point]) -> list[Choice]:
+    room = max(60, width() - 8)
     return [
-        Choice(f"{step.number} {short(step.title, 40)}: {short(step.accept, 90)}", value=step.key)
+        Choice(short(f"{step.number} {short(step.title, 40)}: {step.accept}", room), value=step.key)
         for step in steps
     ]
 

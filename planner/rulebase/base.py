@@ -43,16 +43,40 @@ class LayerId:
     name: str
     version: str
     digest: str
+    date: str = ""
+    approved_by: str = ""
+
+
+@dataclass(frozen=True)
+class House:
+    """What a shop's layer puts on its packs.
+
+    Attributes:
+        logo: The picture as a data URI; empty if there is none.
+        sign_off: Who signs the finished work, one line each.
+        currency: Sign or code of the prices.
+        templates: Text of each template that the shop words itself, by the name that it replaces.
+    """
+
+    logo: str = ""
+    sign_off: tuple[str, ...] = ()
+    currency: str = ""
+    templates: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
 class Departure:
-    """Where a layer departs from the rules below it: what, and the layer's own reason."""
+    """Where a layer departs from the rules below it: what, and the layer's own reason.
+
+    ``rule`` is kind and id, such as ``steps/wash-roof``; ``answers/…`` for an answer it gives.
+    ``entries`` names the entries of the rule that it changed.
+    """
 
     layer: str
     rule: str
     what: str
     because: str
+    entries: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -60,7 +84,8 @@ class RuleBase:
     """All rules, in the order of the files and lists that hold them.
 
     ``places`` maps ``(kind, id)`` to ``file:line``. ``fixed`` holds answers that a shop's layer
-    gives for every job; ``departures`` is what the layers changed of the rules below them.
+    gives for every job; ``departures`` is what the layers changed of the rules below them;
+    ``added`` names the layer that added a rule to those below.
     """
 
     base: BaseRule
@@ -84,6 +109,8 @@ class RuleBase:
     layers: tuple[LayerId, ...] = ()
     fixed: Mapping[str, Any] = field(default_factory=dict)
     departures: tuple[Departure, ...] = ()
+    added: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    house: House = House()
 
     @cached_property
     def shapes(self) -> Mapping[str, FactShape]:
@@ -99,6 +126,14 @@ class RuleBase:
         for decision in self.decisions.values():
             shapes[decision.gives] = _decided_shape(decision)
         return shapes
+
+    def layer_of(self, kind: str, rule: str) -> str:
+        """Return the name of the layer that a rule comes from."""
+        return self.added.get((kind, rule), self.layers[0].name if self.layers else "")
+
+    def departures_of(self, kind: str, rule: str) -> tuple[Departure, ...]:
+        """Return what layers changed of a rule, the lowest layer first."""
+        return tuple(one for one in self.departures if one.rule == f"{kind}/{rule}")
 
     def place(self, kind: str, rule: str) -> str:
         """Return where a rule stands, as ``file:line: id``."""

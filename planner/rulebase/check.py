@@ -11,9 +11,9 @@ from typing import Any
 
 from planner.errors import Fault, nearest
 from planner.ledger import NA, Binding
-from planner.rulebase import graph, implied, walk
+from planner.rulebase import graph, implied, reach, tidy, units, walk
 from planner.rulebase.base import RuleBase, slots, suggest
-from planner.rulebase.conditions import COMPARISONS, Test, facts_read, holds, tests
+from planner.rulebase.conditions import ALWAYS, COMPARISONS, Test, facts_read, holds, tests
 from planner.rulebase.model import (
     KINDS,
     FindingRule,
@@ -32,6 +32,20 @@ def check(base: RuleBase, bindings: Iterable[Binding]) -> tuple[Fault, ...]:
     """Return every fault of a rule base; an empty tuple means that it is sound."""
     bound = tuple(bindings)
     parts = (
+        check_part(base, bound),
+        _bindings(base, bound),
+        implied.unimplied(base),
+        graph.loops(base, bound),
+        graph.unread(base, bound),
+        reach.unreachable(base),
+        tidy.idle(base, bound),
+    )
+    return tuple(dict.fromkeys(chain.from_iterable(parts)))
+
+
+def check_part(base: RuleBase, bindings: Iterable[Binding]) -> tuple[Fault, ...]:
+    """Return the faults that a rule has of itself, whatever other rules are missing."""
+    parts = (
         _every_rule(base),
         _questions(base),
         _states(base),
@@ -39,10 +53,8 @@ def check(base: RuleBase, bindings: Iterable[Binding]) -> tuple[Fault, ...]:
         _steps(base),
         _materials(base),
         _cases(base),
-        _bindings(base, bound),
-        implied.unimplied(base),
-        graph.loops(base, bound),
-        graph.unread(base, bound),
+        units.wrong_units(base, bindings),
+        tidy.gaps(base),
     )
     return tuple(dict.fromkeys(chain.from_iterable(parts)))
 
@@ -227,7 +239,7 @@ def _cases(base: RuleBase) -> Iterator[Fault]:
     for name, rule in base.findings.items():
         where = base.place("findings", name)
         outcomes = {case.applies for case in rule.cases}
-        if outcomes != {True, False}:
+        if outcomes != {True, False} and rule.when.condition != ALWAYS:
             yield Fault(where, "needs a case that applies and one that does not", "Add it.")
         yield from _run_cases(rule, where, base)
 

@@ -27,22 +27,31 @@ def gather(texts: Mapping[str, str], kinds: Kinds) -> tuple[BaseRule, Rules, Pla
     Raises:
         InputError: With every fault in every file.
     """
-    gathered = _Gathered(kinds)
-    for name, text in texts.items():
-        try:
-            gathered.read(read_text(text, name))
-        except InputError as error:
-            gathered.faults.extend(error.faults)
-    if gathered.head is None and not gathered.is_full:
-        missing = Fault("base.yaml", "no 'base:' with name, version and date", "Add one.")
-        gathered.faults.append(missing)
+    gathered = collect(texts, kinds)
     if gathered.faults or gathered.head is None:
         raise InputError(*gathered.faults[:MOST_FAULTS])
     return gathered.head, gathered.rules, gathered.places
 
 
-class _Gathered:
-    """What has been read so far from the files of one folder, and what was wrong."""
+def collect(texts: Mapping[str, str], kinds: Kinds) -> Gathered:
+    """Return what could be read of a folder, with every fault of the rest."""
+    gathered = Gathered(kinds)
+    for name, text in texts.items():
+        try:
+            gathered.read(read_text(text, name))
+        except InputError as error:
+            gathered.faults.extend(error.faults)
+    if gathered.head is None and not (gathered.is_full or "base" in gathered.lost):
+        missing = Fault("base.yaml", "no 'base:' with name, version and date", "Add one.")
+        gathered.faults.append(missing)
+    return gathered
+
+
+class Gathered:
+    """What has been read so far from the files of one folder, and what was wrong.
+
+    ``lost`` names the rules that could not be read, so that nobody is told that they are unknown.
+    """
 
     def __init__(self, kinds: Kinds) -> None:
         self.kinds = kinds
@@ -50,6 +59,7 @@ class _Gathered:
         self.rules: Rules = {kind: {} for kind in kinds}
         self.places: Places = {}
         self.faults: list[Fault] = []
+        self.lost: set[str] = set()
 
     @property
     def is_full(self) -> bool:
@@ -69,6 +79,8 @@ class _Gathered:
     def _kind(self, kind: str, items: Any, tree: Tree) -> None:
         if kind == "base":
             self.head = self._validated(BaseRule, items, tree, (kind,)) or self.head
+            if self.head is None:
+                self.lost.add(kind)
         elif kind not in self.kinds:
             cure = nearest(kind[:80], self.kinds) or self._kinds_cure()
             self._fault(tree.where((kind,)), f"unknown kind of rule '{kind[:80]}'", cure)
@@ -106,6 +118,7 @@ class _Gathered:
         except ValidationError as error:
             faults = _faults(error, model, tree, path, _name(item))
             self.faults.extend(islice(faults, MOST_FAULTS))
+            self.lost.add(_name(item))
             return None
 
 
@@ -117,13 +130,21 @@ def _name(item: Any) -> str:
 def _faults(
     error: ValidationError, model: type[Rule], tree: Tree, path: Path_, name: str
 ) -> Iterator[Fault]:
+    for inner, what, cure in explanations(error, model):
+        yield Fault(f"{tree.where((*path, *inner))}: {name}", what, cure)
+
+
+def explanations(
+    error: ValidationError, model: type[Rule]
+) -> Iterator[tuple[Path_, str, str]]:
+    """Yield what is wrong with a rule in plain words: where in it, what, and the cure."""
     seen: set[str] = set()
     for one in error.errors(include_url=False):
         inner: Path_ = tuple(one["loc"])
         what, cure = _explained(one, inner, model)
         if what not in seen:
             seen.add(what)
-            yield Fault(f"{tree.where((*path, *inner))}: {name}", what, cure)
+            yield inner, what, cure
 
 
 def _explained(one: Any, inner: Path_, model: type[Rule]) -> tuple[str, str]:

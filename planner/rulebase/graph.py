@@ -70,7 +70,10 @@ def _find_loops(links: Mapping[str, Iterable[str]]) -> Iterator[tuple[str, ...]]
 
 
 def unread(base: RuleBase, bindings: Iterable[Binding]) -> Iterator[Fault]:
-    """Yield a fault for each question and named value that nothing reads."""
+    """Yield a fault for each question, named value and flag that nothing reads.
+
+    Under a layer a value that fell idle is no fault; a question would still be asked.
+    """
     read = {name.removesuffix("?") for binding in bindings for name in binding.takes.values()}
     for kind in (
         "questions",
@@ -93,6 +96,9 @@ def unread(base: RuleBase, bindings: Iterable[Binding]) -> Iterator[Fault]:
             yield Fault(
                 base.place("questions", name), "nothing reads this answer", "Use or drop it."
             )
-    for name in base.values:
-        if name not in read:
-            yield Fault(base.place("values", name), "nothing reads this value", "Use or drop it.")
+    for kind in ("values", "flags"):
+        for name in getattr(base, kind):
+            is_ours = len(base.layers) == 1 or (kind, name) in base.added
+            if is_ours and name not in read:
+                what = f"nothing reads this {kind[:-1]}"
+                yield Fault(base.place(kind, name), what, "Use or drop it.")

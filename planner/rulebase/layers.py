@@ -1,12 +1,12 @@
-"""Lay a shop's folder on top of a rule base: add, change, withdraw, fix answers.
+"""Lay a shop's folders on top of a rule base: add, change, withdraw, give answers.
 
 Locked rules can be added to, never weakened or withdrawn. Every departure keeps its reason.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -14,12 +14,17 @@ from pydantic import ValidationError
 
 from planner.errors import Fault, InputError, nearest
 from planner.rulebase.base import Departure, LayerId, RuleBase
-from planner.rulebase.gather import Rules, RuleT, gather
+from planner.rulebase.gather import Places, Rules, RuleT, collect, explanations
+from planner.rulebase.guards import Guards
+from planner.rulebase.house import assets, furnish
 from planner.rulebase.load import digest_of, read_texts
+from planner.rulebase.merge import merged
 from planner.rulebase.model import (
     KINDS,
     LAYER_KINDS,
+    BaseRule,
     ChangeRule,
+    Question,
     Rule,
     ShopAnswer,
     Unknown,
@@ -27,40 +32,72 @@ from planner.rulebase.model import (
 )
 from planner.rulebase.values import checked
 
-#: Entries of a locked rule that may grow: more to do, to need, to check, to watch.
-MAY_GROW = ("lines", "tools", "materials", "hazards", "after", "readings", "needs", "needs_if",
-            "hold", "controls", "cases", "does")  # fmt: skip
+#: Lists in which rules name one another; a withdrawn rule is taken off them.
+NAMED_IN = {"steps": "after", "tools": "tools", "materials": "materials", "hazards": "hazards"}
 
 
-def lay(base: RuleBase, folder: Path) -> RuleBase:
-    """Return the rule base with a layer on top.
+@dataclass(frozen=True)
+class Laid:
+    """A rule base under its layers, and what was wrong with them.
+
+    ``lost`` names the rules that could not be read at all.
+    """
+
+    base: RuleBase
+    faults: tuple[Fault, ...] = ()
+    lost: frozenset[str] = field(default_factory=frozenset)
+
+
+def stack(base: RuleBase, folders: Iterable[Path]) -> RuleBase:
+    """Return the rule base with layers on top, the first given lowest.
 
     Raises:
-        InputError: With every fault of the layer: unknown or locked rules, wrong entries.
+        InputError: With every fault of every layer.
+    """
+    laid = lay_all(base, folders)
+    if laid.faults:
+        raise InputError(*laid.faults)
+    return laid.base
+
+
+def lay_all(base: RuleBase, folders: Iterable[Path]) -> Laid:
+    """Lay each folder on those before it, whatever is wrong with them."""
+    laid = Laid(base)
+    for folder in folders:
+        one = lay(laid.base, folder)
+        laid = Laid(one.base, (*laid.faults, *one.faults), laid.lost | one.lost)
+    return laid
+
+
+def lay(base: RuleBase, folder: Path) -> Laid:
+    """Lay one folder on the rules below it.
+
+    Raises:
+        InputError: If there is no such folder, or nothing to read in it.
     """
     texts = read_texts(folder)
-    head, rules, places = gather(texts, {**KINDS, **LAYER_KINDS})
-    layer = _Layer(base, head.name)
-    for kind in KINDS:
-        for name, rule in rules[kind].items():
-            layer.add(kind, name, rule, places[kind, name])
-    for name, change in rules["changes"].items():
-        layer.change(_as(ChangeRule, change), places["changes", name])
-    for name, withdrawn in rules["withdrawn"].items():
-        layer.withdraw(_as(WithdrawnRule, withdrawn), places["withdrawn", name])
-    for name, answer in rules["answers"].items():
-        layer.answer(_as(ShopAnswer, answer), places["answers", name])
-    if layer.faults:
-        raise InputError(*layer.faults)
-    new_places = {key: place for key, place in places.items() if key[0] in KINDS}
-    return replace(
+    gathered = collect(texts, {**KINDS, **LAYER_KINDS})
+    head = gathered.head or BaseRule(name=folder.name, version="?", date="?")
+    layer = _Layer(base, head.name, gathered.places, gathered.lost)
+    layer.faults.extend(gathered.faults)
+    layer.take(gathered.rules)
+    own = furnish(replace(base.house, templates={}), head, folder, layer.faults)
+    digest = digest_of({**texts, **assets(own)})
+    named = LayerId(head.name, head.version, digest, head.date, head.approved_by)
+    if named.name in {one.name for one in base.layers}:
+        what = f"a layer below is called '{head.name}' too"
+        layer.faults.append(Fault(f"{folder.name}/base", what, "Give each layer its own name."))
+    laid = replace(
         base,
         **layer.rules,  # type: ignore[arg-type]
-        places={**base.places, **new_places},
-        layers=(*base.layers, LayerId(head.name, head.version, digest_of(texts))),
+        places={**base.places, **layer.new_places},
+        layers=(*base.layers, named),
         fixed={**base.fixed, **layer.fixed},
         departures=(*base.departures, *layer.departures),
+        added={**base.added, **dict.fromkeys(layer.new_places, head.name)},
+        house=replace(own, templates={**base.house.templates, **own.templates}),
     )
+    return Laid(laid, tuple(layer.faults), frozenset(gathered.lost))
 
 
 def _as(model: type[RuleT], rule: Rule) -> RuleT:
@@ -71,120 +108,162 @@ def _as(model: type[RuleT], rule: Rule) -> RuleT:
 class _Layer:
     """The rules while a layer is being laid on them."""
 
-    def __init__(self, base: RuleBase, name: str) -> None:
-        self.name = name
+    def __init__(self, base: RuleBase, name: str, places: Places, lost: set[str]) -> None:
+        self.name, self._places, self._lost = name, places, lost
         self.rules: Rules = {kind: dict(getattr(base, kind)) for kind in KINDS}
+        self._base = base
+        self._guards = Guards(self.rules)
+        self.new_places: Places = {}
         self.fixed: dict[str, Any] = {}
         self.departures: list[Departure] = []
         self.faults: list[Fault] = []
 
-    def add(self, kind: str, name: str, rule: Rule, where: str) -> None:
-        """Add a new rule."""
+    def take(self, given: Rules) -> None:
+        """Take everything of the layer: what is new, then changed, withdrawn and answered."""
+        for kind in KINDS:
+            for name, rule in given[kind].items():
+                self._add(kind, name, rule)
+        for change in given["changes"].values():
+            self._change(_as(ChangeRule, change))
+        for withdrawn in given["withdrawn"].values():
+            self._withdraw(_as(WithdrawnRule, withdrawn))
+        for answer in given["answers"].values():
+            self._answer(_as(ShopAnswer, answer))
+
+    def _add(self, kind: str, name: str, rule: Rule) -> None:
+        where = self._places[kind, name]
         if name in self.rules[kind]:
             cure = "Change it under 'changes:', with a reason, or give yours another id."
-            self._fault(where, f"{kind[:-1]} '{name}' exists in a layer below", cure)
+            self._fault(f"{where}: {name}", f"{kind[:-1]} '{name}' exists in a layer below", cure)
             return
         self.rules[kind][name] = rule
+        self.new_places[kind, name] = where
 
-    def change(self, change: ChangeRule, where: str) -> None:
-        """Change a rule of a layer below."""
+    def _change(self, change: ChangeRule) -> None:
+        where = self._where("changes", change.target)
         rule = self._find(change, where)
         if rule is None:
             return
-        if getattr(rule, "locked", False) and not self._may_grow(change, where):
+        refused = self._guards.changing(change, rule)
+        if refused:
+            self._fault(where, *refused)
             return
+        changed = self._changed(rule, change, where)
+        if changed is not None:
+            self.rules[change.of][change.id] = changed
+            said = ", ".join((*change.set, *(f"more {name}" for name in change.add)))
+            entries = (name.partition(".")[0] for name in (*change.set, *change.add))
+            self._depart(change.target, f"changed: {said}", change.because, *entries)
+
+    def _changed(self, rule: Rule, change: ChangeRule, where: str) -> Rule | None:
         raw = rule.model_dump(mode="json", exclude_unset=True)
         try:
-            changed = type(rule).model_validate(_merged(raw, change))
-        except (ValidationError, ValueError) as error:
-            said = error.errors()[0]["msg"] if isinstance(error, ValidationError) else str(error)
-            self._fault(where, f"the changed {change.target} does not fit: {said}", "Correct it.")
-            return
-        self.rules[change.of][change.id] = changed
-        entries = ", ".join((*change.set, *(f"more {name}" for name in change.add)))
-        self._depart(change.target, f"changed: {entries}", change.because)
+            return type(rule).model_validate(merged(raw, change))
+        except ValidationError as error:
+            for _, what, cure in explanations(error, type(rule)):
+                self._fault(where, f"changed so, it does not fit: {what}", cure)
+        except ValueError as error:
+            self._fault(where, str(error), "")
+        return None
 
-    def withdraw(self, withdrawn: WithdrawnRule, where: str) -> None:
-        """Take a rule of a layer below away."""
+    def _withdraw(self, withdrawn: WithdrawnRule) -> None:
+        where = self._where("withdrawn", withdrawn.target)
         rule = self._find(withdrawn, where)
         if rule is None:
             return
-        if getattr(rule, "locked", False):
-            why = getattr(rule, "because", "")
-            what = f"{withdrawn.target} is a safety rule and cannot be withdrawn: {why}"
-            self._fault(where, what, "A layer may add to a locked rule, never weaken it.")
+        refused = self._guards.withdrawing(withdrawn, rule)
+        if refused:
+            self._fault(where, *refused)
             return
         del self.rules[withdrawn.of][withdrawn.id]
+        self._take_off_lists(withdrawn, rule)
         self._depart(withdrawn.target, "withdrawn", withdrawn.because)
 
-    def answer(self, answer: ShopAnswer, where: str) -> None:
-        """Fix an answer for every job, or set what stands in until it is known."""
+    def _take_off_lists(self, withdrawn: WithdrawnRule, rule: Rule) -> None:
+        """Steps no longer name it; what came after a withdrawn step comes after those before it."""
+        entry = NAMED_IN.get(withdrawn.of)
+        if entry is None:
+            return
+        instead = getattr(rule, "after", ()) if entry == "after" else ()
+        for name, step in self.rules["steps"].items():
+            named = getattr(step, entry)
+            if withdrawn.id in named:
+                kept = [one for one in named if one != withdrawn.id]
+                new = tuple(dict.fromkeys((*kept, *(one for one in instead if one != name))))
+                self.rules["steps"][name] = step.model_copy(update={entry: new})
+
+    def _answer(self, answer: ShopAnswer) -> None:
+        where = self._where("answers", answer.fact)
         question = self.rules["questions"].get(answer.fact)
         if question is None:
             cure = nearest(answer.fact, self.rules["questions"])
-            self._fault(where, f"no question asks '{answer.fact}'", cure)
+            self._fault(where, "no question asks this", cure)
             return
-        value = answer.fixed if answer.fixed is not None else answer.usual
+        asked = _as(Question, question)
         try:
-            value = checked(question, value)  # type: ignore[arg-type]
+            given = _given(asked, answer)
         except ValueError as error:
             self._fault(where, str(error), "")
             return
         if answer.fixed is not None:
-            self.fixed[answer.fact] = value
+            self.fixed[answer.fact] = given
         else:
-            stand_in = {"unknown": Unknown(assume=value)}
-            self.rules["questions"][answer.fact] = question.model_copy(update=stand_in)
+            self.rules["questions"][answer.fact] = asked.model_copy(
+                update={"unknown": _standing_in(asked, given)}
+            )
+        how = "fixed" if answer.fixed is not None else "usual"
+        said = self._base.text(answer.fact, given) if not isinstance(given, dict) else _span(given)
+        self._depart(f"answers/{answer.fact}", f"{how}: {said}", answer.because)
 
     def _find(self, change: ChangeRule | WithdrawnRule, where: str) -> Rule | None:
         if change.of not in KINDS:
-            self._fault(where, f"unknown kind of rule '{change.of}'", nearest(change.of, KINDS))
+            cure = nearest(change.of, KINDS) or f"Kinds: {', '.join(KINDS)}."
+            self._fault(where, f"unknown kind of rule '{change.of}'", cure)
             return None
         rule = self.rules[change.of].get(change.id)
-        if rule is None:
-            cure = nearest(change.id, self.rules[change.of])
+        if rule is None and change.id not in self._lost:
+            cure = nearest(change.id, self.rules[change.of]) or self._elsewhere(change.id)
             self._fault(where, f"no {change.of[:-1]} '{change.id}' in the layers below", cure)
         return rule
 
-    def _may_grow(self, change: ChangeRule, where: str) -> bool:
-        refused = [*change.set, *(entry for entry in change.add if entry not in MAY_GROW)]
-        if refused:
-            what = f"{change.target} is a safety rule; '{refused[0]}' of it cannot be changed"
-            self._fault(where, what, f"A layer may add to: {', '.join(MAY_GROW)}.")
-        return not refused
+    def _elsewhere(self, name: str) -> str:
+        kind = next((kind for kind in KINDS if name in self.rules[kind]), "")
+        return f"It is one of the {kind}." if kind else "See: lidwork rules list"
 
-    def _depart(self, rule: str, what: str, because: str) -> None:
-        self.departures.append(Departure(self.name, rule, what, because))
+    def _where(self, kind: str, name: str) -> str:
+        return f"{self._places[kind, name]}: {name}"
+
+    def _depart(self, rule: str, what: str, because: str, *entries: str) -> None:
+        self.departures.append(Departure(self.name, rule, what, because, entries))
 
     def _fault(self, where: str, what: str, cure: str) -> None:
         self.faults.append(Fault(where, what, cure))
 
 
-def _merged(raw: Mapping[str, Any], change: ChangeRule) -> dict[str, Any]:
-    merged = {**raw, **change.set}
-    for entry, more in change.add.items():
-        merged[entry] = _grown(entry, merged.get(entry), more)
-    return merged
+def _given(question: Question, answer: ShopAnswer) -> Any:
+    """Return the checked answer; a usual one may be a range where both ends can hurt.
+
+    Raises:
+        ValueError: If it does not fit the question.
+    """
+    value = answer.fixed if answer.fixed is not None else answer.usual
+    is_span = question.unknown.span and isinstance(value, dict) and set(value) == {"low", "high"}
+    if answer.fixed is None and is_span:
+        low, high = checked(question, value["low"]), checked(question, value["high"])
+        if low > high:
+            raise ValueError(f"the low end {low:g} is above the high end {high:g}")
+        return {"low": low, "high": high}
+    return checked(question, value)
 
 
-def _grown(entry: str, present: Any, more: Any) -> Any:
-    """Return an entry with more added; a need can only become narrower."""
-    if entry == "needs":
-        return {**(present or {}), **dict(_narrowed(present or {}, more))}
-    if isinstance(present, Mapping):
-        return {**present, **more}
-    if isinstance(more, bool):
-        if present and not more:
-            raise ValueError(f"'{entry}' can be switched on, not off")
-        return more
-    more = more if isinstance(more, list) else [more]
-    return [*(present or []), *more]
+def _standing_in(question: Question, value: Any) -> Unknown:
+    """What stands in keeps its standing: a usual answer does not replace a measurement."""
+    if question.unknown.suppose is not None:
+        return Unknown(suppose=value)
+    if question.unknown.span and not isinstance(value, dict):
+        return Unknown(assume={"low": value, "high": value})
+    return Unknown(assume=value)
 
 
-def _narrowed(present: Mapping[str, Any], more: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
-    for state, wanted in more.items():
-        values = wanted if isinstance(wanted, list) else [wanted]
-        wider = [value for value in values if state in present and value not in present[state]]
-        if wider:
-            raise ValueError(f"need '{state}' can be narrowed, not widened to '{wider[0]}'")
-        yield state, values
+def _span(ends: dict[str, float]) -> str:
+    return f"{ends['low']:g} to {ends['high']:g}"

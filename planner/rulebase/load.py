@@ -34,7 +34,7 @@ def load_rules(folder: Path) -> RuleBase:
         kept = gather(texts, KINDS)
         cache.write(digest, *kept)
     head, rules, places = kept
-    layer = LayerId(head.name, head.version, digest)
+    layer = LayerId(head.name, head.version, digest, head.date, head.approved_by)
     return RuleBase(head, **rules, places=places, layers=(layer,))  # type: ignore[arg-type]
 
 

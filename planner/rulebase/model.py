@@ -22,7 +22,9 @@ def _one_or_many(value: Any) -> Any:
     return [value] if isinstance(value, str) else value
 
 
-Names = Annotated[tuple[str, ...], BeforeValidator(_one_or_many)]
+Names = Annotated[
+    tuple[str, ...], BeforeValidator(_one_or_many, json_schema_input_type=str | tuple[str, ...])
+]
 
 
 class When(BaseModel):
@@ -135,7 +137,8 @@ class FlagRule(Rule):
 class TableRule(Reasoned):
     """Rows of published or assumed values, read whole as ``table.ID``.
 
-    ``ascending`` names a column whose values must rise from row to row.
+    ``ascending`` names a column whose values must rise from row to row; ``covers`` says of a
+    column that it has a row for each option of a fact.
     """
 
     id: Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$")]
@@ -143,6 +146,7 @@ class TableRule(Reasoned):
     columns: dict[str, str]
     rows: tuple[dict[str, Any], ...]
     ascending: str = ""
+    covers: dict[str, FactName] = {}
 
     @model_validator(mode="after")
     def _rows_fit(self) -> TableRule:
@@ -372,7 +376,11 @@ def _minutes(value: Any) -> Any:
     return {"base": value} if isinstance(value, int | float) else value
 
 
-Lines = tuple[Annotated[Line, BeforeValidator(_line)], ...]
+OneLine = Annotated[Line, BeforeValidator(_line, json_schema_input_type=str | Line)]
+Lines = tuple[OneLine, ...]
+OneMinutes = Annotated[
+    Minutes, BeforeValidator(_minutes, json_schema_input_type=float | Minutes)
+]
 
 
 class StepRule(Reasoned):
@@ -388,7 +396,7 @@ class StepRule(Reasoned):
     leaves: dict[RuleId, str] = {}
     leaves_if: tuple[StatesIf, ...] = ()
     does: tuple[ActRule, ...] = ()
-    minutes: Annotated[Minutes, BeforeValidator(_minutes)]
+    minutes: OneMinutes
     people: int = Field(default=1, ge=1, le=4)
     lines: Lines = Field(min_length=1)
     tools: Names = ()
@@ -434,7 +442,10 @@ class HazardRule(Reasoned):
 
 
 class MaterialRule(Rule):
-    """A material by class: what it must be, and how much of it."""
+    """A material by class: what it must be, and how much of it.
+
+    A shop's own layer may add what it buys: ``part_number``, and the ``price`` of one ``unit``.
+    """
 
     id: RuleId
     label: str
@@ -445,6 +456,8 @@ class MaterialRule(Rule):
     spare_percent: float = 0
     mass_kg: float | FactName | None = None
     note: str = ""
+    part_number: str = ""
+    price: float | None = Field(default=None, ge=0)
 
 
 class ToolRule(Rule):
@@ -470,13 +483,27 @@ class SectionRule(Rule):
 
 
 class BaseRule(Rule):
-    """What a layer says of itself."""
+    """What a layer says of itself, and what a shop puts on its packs.
 
-    name: str
-    version: str
-    date: str
+    Attributes:
+        name: Name of the layer.
+        version: Its version; raised with every change.
+        date: Day of that version.
+        note: Anything else to know.
+        approved_by: Who approved it.
+        sign_off: Who signs the finished work, one line each.
+        logo: A PNG or SVG file in the layer's folder.
+        currency: Sign or code of the prices.
+    """
+
+    name: str = Field(min_length=1)
+    version: str = Field(min_length=1)
+    date: str = Field(min_length=1)
     note: str = ""
     approved_by: str = ""
+    sign_off: Names = ()
+    logo: str = ""
+    currency: str = ""
 
 
 class ChangeRule(Rule):

@@ -27,6 +27,18 @@ def _inner(rule: Any) -> Iterable[Any]:
     return rule if isinstance(rule, tuple | list) else ()
 
 
+def whens(rule: Any, path: str = "") -> Iterator[tuple[str, When]]:
+    """Yield every condition of a rule with the path of its entry, such as ``lines.2.when``."""
+    if isinstance(rule, When):
+        yield path, rule
+    elif isinstance(rule, BaseModel):
+        for field in type(rule).model_fields:
+            yield from whens(getattr(rule, field), f"{path}.{field}" if path else field)
+    elif isinstance(rule, tuple):
+        for number, inner in enumerate(rule, 1):
+            yield from whens(inner, f"{path}.{getattr(inner, 'id', number)}")
+
+
 def named_numbers(rule: Any) -> Iterator[str]:
     """Yield the facts named where a number could stand: minutes, bands, quantities, hours."""
     if isinstance(rule, BaseModel):

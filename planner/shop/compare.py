@@ -1,12 +1,28 @@
-"""Two plans side by side: what changes, and which answers or rules cause it."""
+"""Two plans side by side: what changes, and which answers or rules cause it.
+
+Plans are compared as plan files, so a plan made long ago can stand beside one made now.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from difflib import SequenceMatcher
 
-from planner.plan.model import DecisionResult, FactResult, Plan
+from planner.rulebase.base import RuleBase
+from planner.rulebase.conditions import facts_read
+from planner.shop.planfile import (
+    GIVEN,
+    PlanFile,
+    chosen,
+    layers_of,
+    moved,
+    place,
+    places,
+    said,
+    standing,
+    titles,
+    words,
+)
 
 
 @dataclass(frozen=True)
@@ -14,12 +30,13 @@ class Difference:
     """One thing that differs.
 
     Attributes:
-        what: ``answer``, ``decision``, ``step``, ``finding``, ``figure`` or ``rules``.
+        what: ``verdict``, ``rules``, ``answer``, ``decision``, ``step``, ``finding``,
+            ``hazard``, ``material`` or ``figure``.
         name: Its id, or the fact's name.
         label: Its wording.
         before: What it is in the first plan; empty where it is missing.
         after: What it is in the second.
-        causes: The answers that differ and that it rests on.
+        causes: The answers that differ and that it rests on, and the rules that a layer changed.
     """
 
     what: str
@@ -30,153 +47,179 @@ class Difference:
     causes: tuple[str, ...] = ()
 
 
-def compare(first: Plan, second: Plan) -> tuple[Difference, ...]:
-    """Return every difference, answers first, in a fixed order."""
-    answers = tuple(_answers(first, second))
-    changed = frozenset(one.name for one in answers)
-    return (
-        *_layers(first, second),
-        *answers,
-        *_decisions(first, second, changed),
-        *_steps(first, second),
-        *_findings(first, second),
-        *_figures(first, second, changed),
-    )
+def compare(
+    first: PlanFile, second: PlanFile, before: RuleBase, after: RuleBase
+) -> tuple[Difference, ...]:
+    """Return every difference, answers first, in a fixed order.
+
+    Args:
+        first: A plan as plain data, as ``plan.json`` holds it.
+        second: The other plan.
+        before: The rules of the first plan, or the nearest there are: for labels and causes.
+        after: The rules of the second.
+    """
+    return tuple(_Pair(first, second, before, after).differences())
 
 
-def _layers(first: Plan, second: Plan) -> Iterator[Difference]:
-    before = " + ".join(f"{one.name} {one.version} ({one.digest})" for one in first.layers)
-    after = " + ".join(f"{one.name} {one.version} ({one.digest})" for one in second.layers)
-    if before != after:
-        yield Difference("rules", "layers", "rules that made the plan", before, after)
+class _Pair:
+    """Two plans and the rules that explain them."""
 
+    def __init__(
+        self, first: PlanFile, second: PlanFile, before: RuleBase, after: RuleBase
+    ) -> None:
+        self.plans, self.bases = (first, second), (before, after)
+        self.facts = (first["facts"], second["facts"])
+        self.changed: frozenset[str] = frozenset()
 
-def _given(fact: FactResult | None) -> bool:
-    return fact is not None and fact.origin in ("answered", "assumed", "supposed")
+    def differences(self) -> Iterator[Difference]:
+        """Yield every difference."""
+        yield from self._verdict()
+        yield from self._rules()
+        answers = tuple(self._answers())
+        self.changed = frozenset(one.name for one in answers)
+        yield from answers
+        yield from self._decisions()
+        yield from self._steps()
+        yield from self._texts("finding", "findings", "text", self._finding_causes)
+        yield from self._texts("hazard", "hazards", "title", self._rule_causes("hazards"))
+        yield from self._texts("material", "materials", "spec", self._rule_causes("materials"))
+        yield from self._figures()
 
+    def _verdict(self) -> Iterator[Difference]:
+        before, after = (plan["verdict"]["state"] for plan in self.plans)
+        if before != after:
+            yield Difference("verdict", "verdict", "verdict", words(before), words(after))
 
-def _text(fact: FactResult | None) -> str:
-    if fact is None:
-        return ""
-    return f"{fact.text} ({fact.origin})" if fact.origin in ("assumed", "supposed") else fact.text
+    def _rules(self) -> Iterator[Difference]:
+        before, after = (layers_of(plan) for plan in self.plans)
+        if before != after:
+            yield Difference("rules", "layers", "rules that made the plan", before, after)
 
+    def _label(self, name: str) -> str:
+        return next((b.shapes[name].label for b in self.bases if name in b.shapes), name)
 
-def _answers(first: Plan, second: Plan) -> Iterator[Difference]:
-    for name, before, after in _pairs(first.facts, second.facts):
-        if _given(before) or _given(after):
-            yield _difference("answer", name, before, after, ())
+    def _text(self, side: int, name: str) -> str:
+        fact = self.facts[side].get(name)
+        if fact is None:
+            return ""
+        base = self.bases[side] if name in self.bases[side].shapes else self.bases[1 - side]
+        text = base.text(name, fact["value"])
+        return f"{text} ({fact['origin']})" if fact["origin"] in GIVEN[1:] else text
 
+    def _unlike(self) -> Iterator[str]:
+        """The facts whose value or standing differs."""
+        for name in sorted({*self.facts[0], *self.facts[1]}):
+            one, other = (facts.get(name) for facts in self.facts)
+            if standing(one) != standing(other):
+                yield name
 
-def _figures(first: Plan, second: Plan, changed: frozenset[str]) -> Iterator[Difference]:
-    for name, before, after in _pairs(first.facts, second.facts):
-        if not (_given(before) or _given(after)) and not _decided(before, after):
-            causes = _causes(name, (first, second), changed)
-            yield _difference("figure", name, before, after, causes)
+    def _answers(self) -> Iterator[Difference]:
+        for name in self._unlike():
+            if self._is_given(name):
+                yield self._difference("answer", name, ())
 
+    def _figures(self) -> Iterator[Difference]:
+        decided = {name for plan in self.plans for name in plan["decisions"]}
+        for name in self._unlike():
+            if not self._is_given(name) and name not in decided:
+                causes = self._causes((name,))
+                yield self._difference("figure", name, causes or self._of_rule("values", name))
 
-def _decided(*facts: FactResult | None) -> bool:
-    return any(fact is not None and fact.origin == "decided" for fact in facts)
+    def _is_given(self, name: str) -> bool:
+        return any(facts[name]["origin"] in GIVEN for facts in self.facts if name in facts)
 
+    def _difference(self, what: str, name: str, causes: tuple[str, ...]) -> Difference:
+        before, after = self._text(0, name), self._text(1, name)
+        return Difference(what, name, self._label(name), before, after, causes)
 
-def _pairs(
-    first: Mapping[str, FactResult], second: Mapping[str, FactResult]
-) -> Iterator[tuple[str, FactResult | None, FactResult | None]]:
-    """Yield the facts whose value or standing differs; documents need not hold the same set."""
-    for name in sorted({*first, *second}):
-        before, after = first.get(name), second.get(name)
-        same = before and after and (before.value, _text(before)) == (after.value, _text(after))
-        if not same:
-            yield name, before, after
+    def _causes(self, names: Iterable[str]) -> tuple[str, ...]:
+        """Walk the recorded reads down to the answers and named values that differ."""
+        found: set[str] = set()
+        names = set(names)
+        for facts in self.facts:
+            seen: set[str] = set()
+            waiting = list(names)
+            while waiting:
+                one = waiting.pop()
+                if one not in seen and one in facts:
+                    seen.add(one)
+                    waiting.extend(facts[one]["reads"])
+            found |= seen
+        rules = (cause for name in sorted(found) for cause in self._of_rule("values", name))
+        return (*sorted((found & self.changed) - names), *rules)
 
+    def _of_rule(self, kind: str, name: str) -> tuple[str, ...]:
+        """What layers say of a rule that they changed for only one of the plans."""
+        one, other = (
+            {f"{d.what}, by {d.layer}: {d.because}" for d in base.departures_of(kind, name)}
+            for base in self.bases
+        )
+        holders = [base for base in self.bases if name in getattr(base, kind)]
+        new = f"{kind}/{name} is a rule of {holders[0].layer_of(kind, name)}" if holders else ""
+        said_of_it = [f"{kind}/{name} {text}" for text in sorted(one ^ other)]
+        return (*said_of_it, *((new,) if len(holders) == 1 and not said_of_it else ()))
 
-def _difference(
-    what: str,
-    name: str,
-    before: FactResult | None,
-    after: FactResult | None,
-    causes: tuple[str, ...],
-) -> Difference:
-    label = (before or after).label  # type: ignore[union-attr]
-    return Difference(what, name, label, _text(before), _text(after), causes)
+    def _decisions(self) -> Iterator[Difference]:
+        one, other = (plan["decisions"] for plan in self.plans)
+        for gives in sorted({*one, *other}):
+            before, after = chosen(one.get(gives)), chosen(other.get(gives))
+            if before != after:
+                causes = (*self._causes((gives,)), *self._of_rule("decisions", self._id(gives)))
+                yield Difference("decision", gives, self._label(gives),
+                                 self._option(gives, before), self._option(gives, after),
+                                 causes)  # fmt: skip
 
+    def _id(self, gives: str) -> str:
+        rules = (rule for base in self.bases for rule in base.decisions.values())
+        return next((rule.id for rule in rules if rule.gives == gives), gives)
 
-def _causes(name: str, plans: Iterable[Plan], changed: frozenset[str]) -> tuple[str, ...]:
-    """Walk the recorded reads down to the answers that differ."""
-    found: set[str] = set()
-    for plan in plans:
-        seen: set[str] = set()
-        waiting = [name]
-        while waiting:
-            one = waiting.pop()
-            if one in seen or one not in plan.facts:
-                continue
-            seen.add(one)
-            waiting.extend(plan.facts[one].reads)
-        found |= seen & changed
-    return tuple(sorted(found - {name}))
+    def _option(self, gives: str, option: str | None) -> str:
+        if option is None:
+            return ""
+        shapes = (base.shapes[gives] for base in self.bases if gives in base.shapes)
+        labels = (shape.options[option] for shape in shapes if option in shape.options)
+        return next(labels, option or "none left")
 
+    def _steps(self) -> Iterator[Difference]:
+        before, after = (places(plan) for plan in self.plans)
+        first = {**after, **before}
+        for name in sorted(first, key=lambda one: (first[one], one)):
+            if name not in before or name not in after:
+                yield self._step(name, before.get(name), after.get(name))
+        kept = [name for name in before if name in after]
+        for name in moved(kept, sorted(kept, key=lambda one: after[one])):
+            yield self._step(name, before[name], after[name])
 
-def _decisions(first: Plan, second: Plan, changed: frozenset[str]) -> Iterator[Difference]:
-    before = {one.id: one for one in first.decisions}
-    after = {one.id: one for one in second.decisions}
-    for name in sorted({*before, *after}):
-        one, other = before.get(name), after.get(name)
-        if _chosen(one) != _chosen(other):
-            named = one or other
-            assert named is not None  # noqa: S101  - the name came from one of them
-            causes = _causes(named.gives, (first, second), changed)
-            yield Difference("decision", name, named.label, _chosen(one), _chosen(other), causes)
+    def _step(self, name: str, before: int | None, after: int | None) -> Difference:
+        title = next(found[name] for found in map(titles, self.plans) if name in found)
+        causes = self._rule_causes("steps")(name)
+        return Difference("step", name, title, place(before), place(after), causes)
 
+    def _texts(
+        self, what: str, part: str, field: str, causes: Callable[[str], tuple[str, ...]]
+    ) -> Iterator[Difference]:
+        one, other = ({item["id"]: item for item in plan.get(part, ())} for plan in self.plans)
+        for name in sorted({*one, *other}):
+            before, after = said(one.get(name), field), said(other.get(name), field)
+            if before != after:
+                item = one.get(name) or other[name]
+                label = item.get("label") or item.get("title") or name
+                yield Difference(what, name, label, before, after, causes(name))
 
-def _chosen(decision: DecisionResult | None) -> str:
-    if decision is None:
-        return ""
-    return next((o.label for o in decision.options if o.id == decision.chosen), "none left")
+    def _finding_causes(self, name: str) -> tuple[str, ...]:
+        decision = name.removesuffix("-wish").removesuffix("-none-left")
+        gives = [b.decisions[decision].gives for b in self.bases if decision in b.decisions]
+        return (*self._rule_causes("findings")(name), *self._causes(gives))
 
+    def _rule_causes(self, kind: str) -> Callable[[str], tuple[str, ...]]:
+        def causes(name: str) -> tuple[str, ...]:
+            rules = (getattr(base, kind).get(name) for base in self.bases)
+            read = {fact for rule in rules if rule for fact in facts_read(rule.when.condition)}
+            return tuple(dict.fromkeys((*self._within(read), *self._of_rule(kind, name))))
 
-def _steps(first: Plan, second: Plan) -> Iterator[Difference]:
-    before, after = _places(first), _places(second)
-    for name in sorted({*before, *after}, key=lambda one: (before.get(one, after.get(one)), one)):
-        old, new = before.get(name), after.get(name)
-        title = (first if old else second).texts[name].title
-        if old is None or new is None:
-            yield Difference("step", name, title, _place(old), _place(new))
-    kept = [name for name in before if name in after]
-    moved = _moved(kept, sorted(kept, key=lambda one: after[one]))
-    for name in moved:
-        title = first.texts[name].title
-        yield Difference("step", name, title, _place(before[name]), _place(after[name]))
+        return causes
 
-
-def _places(plan: Plan) -> dict[str, int]:
-    """The first place of each step in the order of work, counted from 1."""
-    places: dict[str, int] = {}
-    works = [slot.move.task for slot in plan.timetable if slot.move.kind != "wait"]
-    for number, task in enumerate(works, 1):
-        places.setdefault(task, number)
-    return places
-
-
-def _place(number: int | None) -> str:
-    return "" if number is None else f"number {number}"
-
-
-def _moved(before: list[str], after: list[str]) -> list[str]:
-    """The steps outside the longest run that both orders have in common."""
-    matcher = SequenceMatcher(a=before, b=after, autojunk=False)
-    kept = {
-        name for block in matcher.get_matching_blocks() for name in before[block.a :][: block.size]
-    }
-    return [name for name in before if name not in kept]
-
-
-def _findings(first: Plan, second: Plan) -> Iterator[Difference]:
-    before = {one.id: one for one in first.findings}
-    after = {one.id: one for one in second.findings}
-    for name in sorted({*before, *after}):
-        one, other = before.get(name), after.get(name)
-        if (one and one.text) != (other and other.text):
-            severity = (one or other).severity  # type: ignore[union-attr]
-            yield Difference(
-                "finding", name, severity, one.text if one else "", other.text if other else ""
-            )
+    def _within(self, read: Iterable[str]) -> tuple[str, ...]:
+        """The causes of facts, an answer that differs being its own."""
+        names = set(read)
+        return (*sorted(names & self.changed), *self._causes(names - self.changed))

@@ -6,23 +6,29 @@ A job is made from few plain values, so that the same seed always gives the same
 from __future__ import annotations
 
 import random
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from graphlib import TopologicalSorter
 from typing import Any
 
+from planner import paths
 from planner.job.contradictions import contradictions
+from planner.job.file import read_job
 from planner.ledger import NA
+from planner.plan.memo import Memo
 from planner.rulebase import walk
 from planner.rulebase.base import RuleBase
 from planner.rulebase.conditions import COMPARISONS, Test, facts_read, holds, tests
+from planner.rulebase.load import built_in
 from planner.rulebase.model import FactShape, Question, When
-from planner.rulebase.values import NOT_KNOWN, checked
+from planner.rulebase.values import NOT_KNOWN, UNKNOWN, checked
 
 Answers = dict[str, Any]
 #: How often a question stays open, so that what stands in for it is exercised too.
 OPEN_SHARE = 0.2
 #: How often a number lies near what stands in for it, and how often within half and twice of it.
 NEAR, WIDE = 0.6, 0.9
+#: How many answers of a demo job are made otherwise, at most.
+MOST_CHANGED = 6
 
 
 class Maker:
@@ -30,11 +36,13 @@ class Maker:
 
     def __init__(self, base: RuleBase) -> None:
         self.base = base
+        self.memo = Memo()
         self.tests = _tests(base)
         names = {name: set(facts_read(q.when.condition)) for name, q in base.questions.items()}
         asked = {name: reads & set(base.questions) for name, reads in names.items()}
         self.order = [base.questions[name] for name in TopologicalSorter(asked).static_order()]
         self.texts = {q.fact: self._texts(q) for q in self.order if q.kind == "text"}
+        self.demos = [self._usable(job) for job in _demos()]
 
     def _texts(self, question: Question) -> list[str]:
         """Texts that some rule or table knows; any text where none does."""
@@ -49,23 +57,48 @@ class Maker:
             known |= {str(row["name"]) for row in table.rows[::40]}
         return sorted(known - {"by_values"}) or ["a name"]
 
-    def job(self, seed: int, wanted: Mapping[str, Any], *, plain: bool = False) -> Answers:
-        """Return a job with the wanted answers where they matter, and random ones for the rest.
+    def _usable(self, job: Answers) -> Answers:
+        """The answers of a demo job that these rules still ask for."""
+        asked_for = {name for name in self.base.questions if name not in self.base.fixed}
+        return {name: value for name, value in job.items() if name in asked_for}
 
-        ``plain`` leaves all other questions to what stands in for them.
+    def scattered(self, seed: int, wanted: Mapping[str, Any]) -> Answers:
+        """Return a job with the wanted answers where they matter, and random ones for the rest."""
+        rng = random.Random(seed)  # noqa: S311  - a sweep must be repeatable, not secret
+        return self._job(wanted, lambda question: self._drawn(question, rng))
+
+    def near(self, seed: int, wanted: Mapping[str, Any], *, changed: int = MOST_CHANGED) -> Answers:
+        """Return a demo job with the wanted answers, and a few others made otherwise.
+
+        What a demo job does not answer is left to what stands in for it.
         """
         rng = random.Random(seed)  # noqa: S311  - a sweep must be repeatable, not secret
+        demo = self.demos[seed % len(self.demos)]
+        count = min(rng.randint(0, changed), len(self.order))
+        others = {question.fact for question in rng.sample(self.order, count)}
+
+        def given(question: Question) -> Any:
+            if question.fact in others:
+                return self._drawn(question, rng)
+            return demo.get(question.fact, UNKNOWN)
+
+        return self._job(wanted, given)
+
+    def _job(self, wanted: Mapping[str, Any], given: Callable[[Question], Any]) -> Answers:
+        """Answer the questions that matter, each after those that it depends on."""
         answers: Answers = {}
         facts = _Facts(answers, self.base)
         for question in self.order:
             if not holds(question.when.condition, facts):
                 facts.never(question)
                 continue
-            if question.fact in wanted:
-                answers[question.fact] = wanted[question.fact]
-            elif not plain and question.fact not in self.base.fixed and rng.random() > OPEN_SHARE:
-                answers[question.fact] = self._answer(question, rng)
+            value = wanted[question.fact] if question.fact in wanted else given(question)
+            if value != UNKNOWN and question.fact not in self.base.fixed:
+                answers[question.fact] = value
         return _consistent(self.base, answers, wanted)
+
+    def _drawn(self, question: Question, rng: random.Random) -> Any:
+        return self._answer(question, rng) if rng.random() > OPEN_SHARE else UNKNOWN
 
     def _answer(self, question: Question, rng: random.Random) -> Any:
         if question.kind == "list":
@@ -73,6 +106,11 @@ class Maker:
         if question.kind == "text":
             return rng.choice(self.texts[question.fact])
         return _plain(question, rng)
+
+
+def _demos() -> list[Answers]:
+    built = built_in()
+    return [dict(read_job(path, built).answers) for path in sorted(paths.DEMOS.glob("*.yaml"))]
 
 
 class _Facts:
@@ -192,8 +230,9 @@ def boundaries(base: RuleBase) -> list[Answers]:
     known = _tests(base)
     for question in base.questions.values():
         if question.kind in ("number", "integer") and question.fact not in base.fixed:
-            for value in sorted(_edges(question, _limits(base, question.fact, known))):
-                found.append({**_asked(base, question), question.fact: value})
+            needed, limits = asked(base, question), _limits(base, question.fact, known)
+            edges = sorted(_edges(question, limits))
+            found.extend({**needed, question.fact: value} for value in edges)
     return found
 
 
@@ -204,7 +243,7 @@ def _edges(question: Question, limits: Iterable[float]) -> set[float]:
     for limit in limits:
         edges |= {limit - smallest, limit, limit + smallest}
     values = (round(edge, question.precision) for edge in edges)
-    return {value for value in map(lambda v: _accepted(question, v), values) if value is not None}
+    return {value for value in (_accepted(question, v) for v in values) if value is not None}
 
 
 def _accepted(question: Question, value: float) -> float | None:
@@ -227,14 +266,14 @@ def _limits(
                 yield float(operand)
 
 
-def _asked(base: RuleBase, question: Question) -> Answers:
-    """Answers under which a question is asked, as far as its condition names plain values."""
+def asked(base: RuleBase, question: Question) -> Answers:
+    """Return answers under which a question is asked, as far as its condition is plain."""
     wanted: Answers = {}
     for test in tests(question.when.condition):
         asking = base.questions.get(test.fact)
         if asking is None:
             continue
-        wanted.update(_asked(base, asking))
+        wanted.update(asked(base, asking))
         if test.op == "is":
             wanted[test.fact] = test.operand[0]
         elif test.op in ("above", "at_least") and isinstance(test.operand, int | float):

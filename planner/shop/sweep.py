@@ -2,223 +2,184 @@
 
 from __future__ import annotations
 
-import random
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
+from itertools import combinations
 from typing import Any
 
-from planner.errors import LidworkError
-from planner.job.contradictions import contradictions
-from planner.job.file import Job
-from planner.plan.make import UnprovedOrderError, make_plan
 from planner.rulebase.base import RuleBase
-from planner.rulebase.model import Question
-from planner.survey import flow
+from planner.shop.influence import changes_something
+from planner.shop.jobs import MOST_CHANGED, Maker, boundaries, paired
+from planner.shop.shrink import shrink
+from planner.shop.trial import FAULTS, Answers, Outcome, gist, try_on, try_out
 
-Answers = dict[str, Any]
-#: How often a random job leaves a question open, to exercise what stands in for it.
-OPEN_SHARE = 0.15
+#: Kinds of rule whose use is counted.
+COUNTED = ("steps", "findings", "hazards", "materials", "tools")
+PAIRS, EDGES, NEAR, RANDOM = (
+    "pairs of choices",
+    "boundaries of numbers",
+    "demo jobs made otherwise",
+    "random answers",
+)
 
 
 @dataclass(frozen=True)
-class Outcome:
-    """What became of one job."""
+class Trial:
+    """One job to be made and planned: where it comes from, its seed, and what is wanted in it."""
+
+    family: str
+    seed: int
+    wanted: Answers = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One distinct fault with the smallest job found that shows it."""
 
     kind: str
-    detail: str = ""
-    used: frozenset[str] = frozenset()
+    detail: str
+    job: Answers
+    count: int
 
 
 @dataclass
 class Report:
     """What the sweep found.
 
-    ``kinds`` counts the outcomes; ``faults`` holds one smallest job for each distinct fault.
+    Attributes:
+        kinds: How many jobs ended in each outcome.
+        families: How many jobs of each family were planned.
+        stops: How many jobs each finding stopped.
+        refused: How often each kind of answer was refused, by message without numbers.
+        used: Rules that some plan used.
+        pairs: Pairs of choices that some job answered together.
+        faults: The distinct faults.
+        idle: Questions whose answers changed no plan.
     """
 
     kinds: Counter[str] = field(default_factory=Counter)
+    families: Counter[str] = field(default_factory=Counter)
+    stops: Counter[str] = field(default_factory=Counter)
+    refused: Counter[str] = field(default_factory=Counter)
     used: set[str] = field(default_factory=set)
-    faults: dict[str, Answers] = field(default_factory=dict)
+    pairs: set[Any] = field(default_factory=set)
+    faults: list[Fault] = field(default_factory=list)
+    idle: list[str] = field(default_factory=list)
+
+    @property
+    def jobs(self) -> int:
+        """How many jobs were planned."""
+        return self.kinds.total()
 
 
-def try_out(answers: Answers, base: RuleBase) -> Outcome:
-    """Plan one job and say what became of it, whatever happens."""
-    try:
-        plan = make_plan(Job("sweep", answers), base)
-    except UnprovedOrderError as error:
-        return Outcome("unproved", str(error))
-    except LidworkError as error:
-        return Outcome("refused", str(error))
-    except Exception as error:  # noqa: BLE001  - finding crashes is what a sweep is for
-        return Outcome("crash", f"{type(error).__name__}: {error}")
-    used = {f"steps/{name}" for name in plan.texts}
-    used |= {f"findings/{one.id}" for one in plan.findings}
-    used |= {f"hazards/{one.id}" for one in plan.hazards}
-    used |= {f"decisions/{one.id}/{one.chosen}" for one in plan.decisions}
-    return Outcome(plan.verdict.state, used=frozenset(used))
+def trials(base: RuleBase, *, seed: int, count: int) -> list[Trial]:
+    """Return what is to be tried: every pair of choices, every boundary, and random jobs."""
+    pairs = [Trial(PAIRS, seed + n, row) for n, row in enumerate(paired(base))]
+    edges = [Trial(EDGES, seed + n, wanted) for n, wanted in enumerate(boundaries(base))]
+    drawn = [Trial(RANDOM if n % 4 == 0 else NEAR, seed + n) for n in range(count)]
+    return [*pairs, *edges, *drawn]
 
 
-def random_jobs(base: RuleBase, seed: int, count: int) -> Iterator[Answers]:
-    """Yield jobs with random answers to the questions that matter; same seed, same jobs."""
-    rng = random.Random(seed)  # noqa: S311  - a sweep must be repeatable, not secret
-    for _ in range(count):
-        yield _job(base, rng, {})
+def never_used(report: Report, base: RuleBase) -> list[str]:
+    """Return the rules that no job of the sweep used."""
+    rules = [f"{kind}/{name}" for kind in COUNTED for name in getattr(base, kind)]
+    rules += [
+        f"decisions/{name}: {option.id}"
+        for name, rule in base.decisions.items()
+        for option in rule.options
+    ]
+    return [rule for rule in rules if rule not in report.used]
 
 
-def paired_jobs(base: RuleBase, seed: int) -> Iterator[Answers]:
-    """Yield jobs in which every pair of choices occurs, by a covering array."""
-    from allpairspy import AllPairs  # noqa: PLC0415  - only a sweep needs it
-
-    rng = random.Random(seed)  # noqa: S311
-    chosen = [q for q in base.questions.values() if q.kind in ("choice", "yes_no")]
-    for row in AllPairs([_choices(question) for question in chosen]):
-        wanted = {question.fact: value for question, value in zip(chosen, row, strict=True)}
-        yield _job(base, rng, wanted)
-
-
-def boundary_jobs(base: RuleBase, seed: int) -> Iterator[Answers]:
-    """Yield for every number one job at its least and one at its most."""
-    rng = random.Random(seed)  # noqa: S311
-    for question in base.questions.values():
-        if question.kind in ("number", "integer"):
-            for value in (question.least, question.most):
-                if value is not None:
-                    plain = int(value) if question.kind == "integer" else value
-                    yield _job(base, rng, {question.fact: plain})
-
-
-def _job(base: RuleBase, rng: random.Random, wanted: Mapping[str, Any]) -> Answers:
-    """Answer in the order of the flow, so that only questions that matter are answered."""
-    answers: Answers = {}
-    passed: set[str] = set()
-    while waiting := [
-        q for q in flow.to_ask(base, answers, first_pass=False) if q.fact not in passed
-    ]:
-        for question in waiting:
-            passed.add(question.fact)
-            if question.fact in wanted:
-                answers[question.fact] = wanted[question.fact]
-            elif rng.random() > OPEN_SHARE:
-                answers[question.fact] = _answer(question, rng)
-        for fact in flow.pointless(base, answers):
-            del answers[fact]
-    for fact, _, _ in contradictions(base, answers):
-        answers.pop(fact, None)
-    return answers
-
-
-def _choices(question: Question) -> list[Any]:
-    return list(question.options) or [True, False]
-
-
-def _answer(question: Question, rng: random.Random) -> Any:
-    if question.kind in ("choice", "yes_no"):
-        return rng.choice(_choices(question))
-    if question.kind in ("number", "integer"):
-        return _number(question, rng)
-    if question.kind == "moment":
-        return f"2027-{rng.randint(1, 12):02d}-{rng.randint(1, 28):02d} 08:30"
-    if question.kind == "list":
-        return _entries(question, rng)
-    return "a name"
-
-
-def _number(question: Any, rng: random.Random) -> float:
-    """Mostly near what stands in, where real jobs are; sometimes anywhere in the range."""
-    least = question.least if question.least is not None else 0.0
-    most = question.most if question.most is not None else least + 1000
-    usual = _usual(question)
-    if usual is not None and rng.random() < 0.8:
-        value = min(max(usual * rng.uniform(0.6, 1.5), least), most)
-    else:
-        value = rng.uniform(least, most)
-    return round(value) if question.kind == "integer" else round(value, question.precision)
-
-
-def _usual(question: Any) -> float | None:
-    unknown = getattr(question, "unknown", None)
-    if unknown is None:
-        return None
-    value = unknown.suppose if unknown.suppose is not None else unknown.assume
-    if unknown.span:
-        value = sum(unknown.span) / 2
-    return float(value) if isinstance(value, int | float) else None
-
-
-def _entries(question: Question, rng: random.Random) -> list[Any]:
-    least = int(question.least or 0)
-    if not question.fields:
-        whole = range(1, 13)
-        return sorted(rng.sample(whole, max(least, rng.randint(1, 6))))
-    count = rng.randint(least, max(least, 3))
-    return [_entry(question, rng, number) for number in range(count)]
-
-
-def _entry(question: Question, rng: random.Random, number: int) -> dict[str, Any]:
-    entry: dict[str, Any] = {}
-    for one in question.fields:
-        if one.kind in ("choice", "yes_no"):
-            entry[one.fact] = rng.choice(list(one.options) or [True, False])
-        elif one.kind in ("number", "integer"):
-            entry[one.fact] = _number(one, rng)
-        else:
-            entry[one.fact] = f"entry {number + 1}"
-    return entry
-
-
-def shrink(answers: Answers, base: RuleBase, outcome: Outcome) -> Answers:
-    """Return the smallest job that still shows a fault: answers are left out while it stays."""
-    kept = dict(answers)
-    for fact in list(answers):
-        fewer = {name: value for name, value in kept.items() if name != fact}
-        for gone in flow.pointless(base, fewer):
-            del fewer[gone]
-        if _same(try_out(fewer, base), outcome):
-            kept = fewer
-    return kept
-
-
-def _same(one: Outcome, other: Outcome) -> bool:
-    return one.kind == other.kind and _gist(one) == _gist(other)
-
-
-def _gist(outcome: Outcome) -> str:
-    """What makes two faults the same: the message without its numbers."""
-    return "".join(char for char in outcome.detail.split(";")[0] if not char.isdigit())[:120]
-
-
-_BASE: RuleBase | None = None
+_MAKER: Maker | None = None
 
 
 def _set_up(base: RuleBase) -> None:
-    global _BASE  # noqa: PLW0603  - handed once to each worker process, not with every job
-    _BASE = base
+    global _MAKER  # noqa: PLW0603  - made once in each worker process, not with every job
+    _MAKER = Maker(base)
 
 
-def _work(answers: Answers) -> tuple[Answers, Outcome]:
-    assert _BASE is not None  # noqa: S101  - set when the worker starts
-    return answers, try_out(answers, _BASE)
+def _maker() -> Maker:
+    assert _MAKER is not None  # noqa: S101  - set when the worker starts
+    return _MAKER
+
+
+def _try(trial: Trial) -> tuple[Trial, Answers, Outcome]:
+    maker = _maker()
+    answers, outcome = try_on(_made(trial, maker), maker.base, maker.memo)
+    return trial, answers, outcome
+
+
+def _made(trial: Trial, maker: Maker) -> Answers:
+    if trial.family in (PAIRS, RANDOM):
+        return maker.scattered(trial.seed, trial.wanted)
+    changed = 0 if trial.family == EDGES else MOST_CHANGED
+    return maker.near(trial.seed, trial.wanted, changed=changed)
+
+
+def _is_idle(fact: str) -> tuple[str, bool]:
+    return fact, not changes_something(fact, _maker())
+
+
+def _shrunk(found: tuple[str, Answers, Outcome, int]) -> Fault:
+    kind, answers, outcome, count = found
+    base, memo = _maker().base, _maker().memo
+    same = (outcome.kind, gist(outcome))
+
+    def shows(job: Answers) -> bool:
+        tried = try_out(job, base, memo)
+        return (tried.kind, gist(tried)) == same
+
+    job = shrink(answers, base, shows)
+    return Fault(kind, try_out(job, base).detail, job, count)
 
 
 def sweep(
     base: RuleBase,
-    jobs: Iterable[Answers],
+    todo: Iterable[Trial],
     *,
     workers: int,
+    questions: Iterable[str] = (),
     progress: Callable[[], None] = lambda: None,
 ) -> Report:
-    """Plan every job, in parallel, and gather the report; faulty jobs are shrunk."""
+    """Plan every job, in parallel, and return the report; faulty jobs are made small.
+
+    Args:
+        base: The rules.
+        todo: What to try.
+        workers: How many processes share the work.
+        questions: Questions to be looked at for whether they change anything.
+        progress: Told after each job and each question.
+    """
     report = Report()
-    faulty: dict[str, tuple[Answers, Outcome]] = {}
+    faulty: dict[tuple[str, str], tuple[str, Answers, Outcome, int]] = {}
     with ProcessPoolExecutor(workers, initializer=_set_up, initargs=(base,)) as pool:
-        for answers, outcome in pool.map(_work, jobs, chunksize=16):
-            report.kinds[outcome.kind] += 1
-            report.used |= outcome.used
-            if outcome.kind in ("crash", "unproved"):
-                faulty.setdefault(f"{outcome.kind}: {_gist(outcome)}", (answers, outcome))
+        for trial, answers, outcome in pool.map(_try, todo, chunksize=8):
+            _count(report, trial, answers, outcome)
+            if outcome.kind in FAULTS:
+                key = (outcome.kind, gist(outcome))
+                _, first, shown, count = faulty.get(key, ("", answers, outcome, 0))
+                faulty[key] = (outcome.kind, first, shown, count + 1)
             progress()
-    for name, (answers, outcome) in faulty.items():
-        report.faults[name] = shrink(answers, base, outcome)
+        for fact, is_idle in pool.map(_is_idle, questions):
+            report.idle.extend([fact] if is_idle else [])
+            progress()
+        report.faults.extend(pool.map(_shrunk, faulty.values()))
     return report
+
+
+def _count(report: Report, trial: Trial, answers: Answers, outcome: Outcome) -> None:
+    report.kinds[outcome.kind] += 1
+    report.families[trial.family] += 1
+    report.stops.update(outcome.stops)
+    report.refused.update(gist(Outcome("refused", text)) for text in outcome.refused)
+    report.used |= outcome.used
+    if trial.family == PAIRS:
+        report.pairs.update(_pairs(answers, trial))
+
+
+def _pairs(answers: Answers, trial: Trial) -> Iterator[Any]:
+    given = [(name, answers[name]) for name in trial.wanted if name in answers]
+    return combinations(sorted(given, key=str), 2)

@@ -1,22 +1,26 @@
 """Where a fact, decision, step, hazard, finding or material comes from, down to the answers.
 
-The tree is a walk over what was really read; nothing in it is written by hand.
+The tree is a walk over what was really read; nothing in it is written by hand. It says as well why
+something is not in the plan.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any
 
 from planner.errors import InputError, nearest
 from planner.job.file import Job
 from planner.ledger import Ledger, Origin
+from planner.plan.calendar import clock
 from planner.plan.decide import decide
 from planner.plan.facts import ledger_of
-from planner.plan.model import DecisionResult
+from planner.plan.model import DecisionResult, Plan
 from planner.rulebase.base import RuleBase, fill
-from planner.rulebase.conditions import Condition, Test, holds, say
-from planner.rulebase.model import Reasoned, StepRule, When
+from planner.rulebase.conditions import ALWAYS, Condition, Test, holds, say
+from planner.rulebase.model import When
+from planner.shop.tree import Node
 
 ORIGINS = {
     Origin.ANSWERED: "answered",
@@ -27,138 +31,214 @@ ORIGINS = {
     Origin.DECIDED: "decided",
     Origin.INAPPLICABLE: "does not apply to this job",
 }
+VERDICTS = {"chosen": "chosen", "possible": "possible, not chosen", "ruled_out": "ruled out"}
 
 
 @dataclass(frozen=True)
-class Node:
-    """One line of the explanation, with what it rests on."""
-
-    text: str
-    children: tuple[Node, ...] = ()
-
-
-@dataclass(frozen=True)
-class Walk:
-    """What an explanation walks over."""
+class _Walk:
+    """What an explanation walks over; each fact is explained once, where it is first met."""
 
     ledger: Ledger
     base: RuleBase
+    plan: Plan | None
+    told: set[str] = field(default_factory=set)
 
 
-def why(job: Job, base: RuleBase, name: str) -> Node:
+def why(job: Job, base: RuleBase, name: str, plan: Plan | None = None) -> Node:
     """Explain a fact, decision, option, step, hazard, finding or material by its name or id.
+
+    Args:
+        job: The job.
+        base: The rules.
+        name: A fact's name, a rule's id, or ``table.NAME``.
+        plan: The finished plan, where there is one: figures known only late, and places in the
+            order of work.
 
     Raises:
         InputError: If nothing has that name.
     """
-    walk = Walk(ledger_of(base, job.answers), base)
-    kinds: Mapping[str, Callable[[Walk, str], Node]] = {
-        "decisions": _decision,
-        "findings": _finding,
-        "steps": _step,
-        "hazards": _hazard,
-        "materials": _material,
-        "tools": _tool,
-    }
-    if name in base.shapes:
-        return _fact(walk, name, ())
-    for kind, explain in kinds.items():
+    walk = _Walk(_ledger(job, base, plan), base, plan)
+    explain = _explainer(walk, name)
+    if explain is None:
+        known = [*base.shapes, *(rule for kind in _KINDS for rule in getattr(base, kind))]
+        cure = nearest(name, known) or "See: lidwork rules list steps"
+        raise InputError.of(name, "nothing in this plan has that name", cure)
+    return explain(walk, name)
+
+
+def appendix(job: Job, base: RuleBase, plan: Plan) -> tuple[Node, ...]:
+    """Return the explanations that stand at the end of a pack: decisions, stops and cautions."""
+    decided = [rule.id for rule in plan.decisions]
+    found = [one.id for one in plan.findings if one.id in base.findings and one.severity != "note"]
+    return tuple(why(job, base, name, plan) for name in (*decided, *found))
+
+
+def _ledger(job: Job, base: RuleBase, plan: Plan | None) -> Ledger:
+    """The job's facts, with those that only a finished plan gives."""
+    ledger = ledger_of(base, job.answers)
+    if plan is not None:
+        late = {name: fact for name, fact in plan.facts.items() if name.startswith("plan.")}
+        values = {name: fact.value for name, fact in late.items() if fact.value is not None}
+        ledger.give(Origin.CALCULATED, values)
+    return ledger
+
+
+def _explainer(walk: _Walk, name: str) -> Callable[[_Walk, str], Node] | None:
+    base = walk.base
+    if name in base.shapes or name.removeprefix("table.") in base.tables:
+        return _fact
+    for kind, explain in _KINDS.items():
         if name in getattr(base, kind):
-            return explain(walk, name)
-    for rule in base.decisions.values():
-        if any(option.id == name for option in rule.options):
-            return _option(walk, rule.id, name)
-    known = [*base.shapes, *(rule for kind in kinds for rule in getattr(base, kind))]
-    raise InputError.of(
-        name,
-        "nothing in this plan has that name",
-        nearest(name, known) or "See: lidwork rules list",
-    )
+            return explain
+    options = (option.id for rule in base.decisions.values() for option in rule.options)
+    if name in options:
+        return _options
+    return _withdrawn if any(_is_of(one.rule, name) for one in base.departures) else None
 
 
-def _fact(walk: Walk, name: str, trail: tuple[str, ...]) -> Node:
-    """A fact with its reads; what was explained on the way here is not explained again."""
-    if name.startswith("table."):
-        table = walk.base.tables[name.removeprefix("table.")]
-        return Node(f"table: {table.label}  [{walk.base.cite(table.source)}]")
+def _is_of(rule: str, name: str) -> bool:
+    return rule in (name, f"{rule.partition('/')[0]}/{name}")
+
+
+def _withdrawn(walk: _Walk, name: str) -> Node:
+    gone = next(one for one in walk.base.departures if _is_of(one.rule, name))
+    return Node(f"{gone.rule}: {gone.what} by {gone.layer}: {gone.because}")
+
+
+def _fact(walk: _Walk, name: str) -> Node:
+    if name.removeprefix("table.") in walk.base.tables:
+        return _table(walk, name.removeprefix("table."))
     fact = walk.ledger.fact(name)
     value = walk.base.text(name, fact.value)
     text = f"{walk.base.label(name)} = {value}  [{ORIGINS[fact.origin]}]  {name}"
     if name in walk.base.values:
         rule = walk.base.values[name]
-        return Node(f"{text}: {walk.base.cite(rule.source)}. {rule.because}")
-    if name in trail:
-        return Node(f"{text} (above)")
+        text = f"{text}: {walk.base.cite(rule.source)}. {rule.because}"
+        return Node(text, _layers(walk, "values", name))
+    if name in walk.told and fact.reads:
+        return Node(f"{text} (explained above)")
+    walk.told.add(name)
+    return Node(text, (*_given(walk, name), *_decided(walk, name), *_reads(walk, fact.reads)))
+
+
+def _table(walk: _Walk, name: str) -> Node:
+    table = walk.base.tables[name]
+    place = walk.base.place("tables", name)
+    text = f"table {place}: {table.label}  [{walk.base.cite(table.source)}]"
+    return Node(text, _layers(walk, "tables", name))
+
+
+def _reads(walk: _Walk, names: Iterable[str]) -> tuple[Node, ...]:
+    return tuple(_fact(walk, name) for name in names)
+
+
+def _given(walk: _Walk, name: str) -> tuple[Node, ...]:
+    """What a shop's layer says of an answer."""
+    if name not in walk.base.questions:
+        return ()
+    said = walk.base.departures_of("answers", name)
+    notes = tuple(Node(f"{one.what}, by {one.layer}: {one.because}") for one in said)
+    return (*notes, *_layers(walk, "questions", name))
+
+
+def _decided(walk: _Walk, name: str) -> tuple[Node, ...]:
     chosen = next((rule for rule in walk.base.decisions.values() if rule.gives == name), None)
-    reads = _reads(walk, fact.reads, (*trail, name))
-    return Node(text, (_because(walk, "decisions", chosen.id), *reads) if chosen else reads)
+    if chosen is not None:
+        return (_because(walk, "decisions", chosen.id),)
+    if name in walk.base.flags:
+        when = walk.base.flags[name].when
+        return (Node(f"yes when {say(when.condition, walk.base)}"),)
+    return ()
 
 
-def _reads(walk: Walk, names: Iterable[str], trail: tuple[str, ...]) -> tuple[Node, ...]:
-    return tuple(_fact(walk, name, trail) for name in names)
-
-
-def _because(walk: Walk, kind: str, name: str) -> Node:
-    rule: Reasoned = getattr(walk.base, kind)[name]
+def _because(walk: _Walk, kind: str, name: str) -> Node:
+    rule: Any = getattr(walk.base, kind)[name]
     place = walk.base.place(kind, name)
-    return Node(f"rule {place}: {rule.because}  [{walk.base.cite(rule.source)}]")
+    source = f"  [{walk.base.cite(rule.source)}]" if hasattr(rule, "source") else ""
+    because = getattr(rule, "because", "") or rule.label
+    return Node(f"rule {place}: {because}{source}", _layers(walk, kind, name))
 
 
-def _conditions(walk: Walk, when: When) -> Node:
+def _layers(walk: _Walk, kind: str, name: str) -> tuple[Node, ...]:
+    """Which layer a rule comes from, where it is not the lowest, and which layers changed it."""
+    added = walk.base.added.get((kind, name))
+    new = (Node(f"a rule of {added}"),) if added else ()
+    changed = walk.base.departures_of(kind, name)
+    return (*new, *(Node(f"{one.what}, by {one.layer}: {one.because}") for one in changed))
+
+
+def _conditions(walk: _Walk, when: When) -> Node:
+    if when.condition == ALWAYS:
+        return Node("applies to every job")
     met, reads = walk.ledger.reading(lambda: holds(when.condition, walk.ledger))
     said = say(when.condition, walk.base)
     text = f"applies, because {said}" if met else f"does not apply: it would only when {said}"
     failed = () if met else tuple(_failed(when.condition, walk))
-    return Node(text, (*failed, *_reads(walk, reads, ())))
+    return Node(text, (*failed, *_reads(walk, reads)))
 
 
-def _failed(condition: Condition, walk: Walk) -> Iterable[Node]:
+def _failed(condition: Condition, walk: _Walk) -> Iterable[Node]:
     """The tests that fail, each with the value that fails it."""
+    if holds(condition, walk.ledger):
+        return
     if isinstance(condition, Test):
-        if not holds(condition, walk.ledger):
-            value = walk.base.text(condition.fact, walk.ledger.get(condition.fact))
-            yield Node(f"fails: {say(condition, walk.base)} (here: {value})")
-    elif condition.kind != "none":
+        value = walk.base.text(condition.fact, walk.ledger.get(condition.fact))
+        yield Node(f"fails: {say(condition, walk.base)} (here: {value})")
+    elif condition.kind == "none":
+        yield Node(f"fails: {say(condition, walk.base)}")
+    else:
         for part in condition.parts:
             yield from _failed(part, walk)
 
 
-def _decision(walk: Walk, name: str) -> Node:
-    result = decide(walk.base.decisions[name], walk.ledger, walk.base)
-    options = tuple(_option_node(result, option.id) for option in result.options)
-    fact = _fact(walk, result.gives, ())
-    return Node(f"decision: {result.label}", (_because(walk, "decisions", name), *options, fact))
+def _decision(walk: _Walk, name: str) -> Node:
+    rule = walk.base.decisions[name]
+    result, reads = walk.ledger.reading(lambda: decide(rule, walk.ledger, walk.base))
+    parts = [_because(walk, "decisions", name)]
+    if not result.options:
+        parts.append(_conditions(walk, rule.when))
+    options = (_option_node(result, option.id) for option in result.options)
+    return Node(f"decision: {result.label}", (*parts, *options, *_reads(walk, reads)))
 
 
 def _option_node(result: DecisionResult, option_id: str) -> Node:
     option = next(one for one in result.options if one.id == option_id)
-    verdict = {"chosen": "chosen", "possible": "possible, not chosen", "ruled_out": "ruled out"}
     points = "" if option.verdict == "ruled_out" else f", {option.points:g} points"
     reasons = tuple(Node(reason) for reason in option.reasons)
-    return Node(f"{option.label}: {verdict[option.verdict]}{points}", reasons)
+    return Node(f"{option.label}: {VERDICTS[option.verdict]}{points}", reasons)
 
 
-def _option(walk: Walk, decision: str, option: str) -> Node:
-    result, reads = walk.ledger.reading(
-        lambda: decide(walk.base.decisions[decision], walk.ledger, walk.base)
-    )
+def _options(walk: _Walk, name: str) -> Node:
+    """An option by its id, in each decision that has one of that name."""
+    rules = [r for r in walk.base.decisions.values() if name in (o.id for o in r.options)]
+    nodes = tuple(_option(walk, rule.id, name) for rule in rules)
+    return nodes[0] if len(nodes) == 1 else Node(f"option {name}", nodes)
+
+
+def _option(walk: _Walk, decision: str, option: str) -> Node:
+    rule = walk.base.decisions[decision]
+    result, reads = walk.ledger.reading(lambda: decide(rule, walk.ledger, walk.base))
     if not result.options:
         return _decision(walk, decision)
     node = _option_node(result, option)
-    return Node(f"{result.label}: {node.text}", (*node.children, *_reads(walk, reads, ())))
+    won = [_option_node(result, one.id) for one in result.options if one.verdict == "chosen"]
+    instead = tuple(Node(f"instead: {one.text}", one.children) for one in won if one != node)
+    because = _because(walk, "decisions", decision)
+    text = f"{result.label}: {node.text}"
+    return Node(text, (because, *node.children, *instead, *_reads(walk, reads)))
 
 
-def _finding(walk: Walk, name: str) -> Node:
+def _finding(walk: _Walk, name: str) -> Node:
     rule = walk.base.findings[name]
     said = fill(rule.says, walk.ledger.get, walk.base)
     parts = (_because(walk, "findings", name), _conditions(walk, rule.when))
     return Node(f"{rule.severity}: {said}", parts)
 
 
-def _step(walk: Walk, name: str) -> Node:
-    rule: StepRule = walk.base.steps[name]
+def _step(walk: _Walk, name: str) -> Node:
+    rule = walk.base.steps[name]
+    parts = [_because(walk, "steps", name), *_in_order(walk, name), _conditions(walk, rule.when)]
     needs = [f"{state} is {' or '.join(values)}" for state, values in rule.needs.items()]
-    parts = [_because(walk, "steps", name), _conditions(walk, rule.when)]
     if needs:
         parts.append(Node(f"needs: {'; '.join(needs)}"))
     if rule.after:
@@ -166,38 +246,51 @@ def _step(walk: Walk, name: str) -> Node:
     return Node(f"step: {fill(rule.title, walk.ledger.get, walk.base)}", tuple(parts))
 
 
-def _users(walk: Walk, field: str, name: str) -> tuple[Node, ...]:
+def _in_order(walk: _Walk, name: str) -> Iterator[Node]:
+    """Where the step stands in the order of work, and for which other step it was put in."""
+    if walk.plan is None:
+        return
+    works = [slot for slot in walk.plan.timetable if slot.move.kind != "wait"]
+    found = [(number, slot) for number, slot in enumerate(works, 1) if slot.move.task == name]
+    for number, slot in found:
+        put_in = f", put in because '{slot.move.why}' needs it" if slot.move.why else ""
+        yield Node(f"number {number}, {clock(slot.start_min, walk.plan.start)}{put_in}")
+    if not found and walk.base.steps[name].enabling:
+        yield Node("not in the order of work: no step needs what it leaves")
+
+
+def _users(walk: _Walk, entry: str, name: str) -> tuple[Node, ...]:
     """The selected steps that name a hazard, material or tool."""
-    steps = [rule for rule in walk.base.steps.values() if name in getattr(rule, field)]
+    steps = [rule for rule in walk.base.steps.values() if name in getattr(rule, entry)]
     live = [rule for rule in steps if holds(rule.when.condition, walk.ledger)]
     if not live:
-        return tuple(Node(f"not in this job: {_step(walk, rule.id).text}") for rule in steps)
+        return (Node("no step of this job names it", tuple(_step(walk, r.id) for r in steps)),)
     return tuple(_step(walk, rule.id) for rule in live)
 
 
-def _hazard(walk: Walk, name: str) -> Node:
+def _hazard(walk: _Walk, name: str) -> Node:
     rule = walk.base.hazards[name]
-    parts = (
-        _because(walk, "hazards", name),
-        _conditions(walk, rule.when),
-        *_users(walk, "hazards", name),
-    )
-    return Node(f"hazard: {rule.title}", parts)
+    because, when = _because(walk, "hazards", name), _conditions(walk, rule.when)
+    return Node(f"hazard: {rule.title}", (because, when, *_users(walk, "hazards", name)))
 
 
-def _material(walk: Walk, name: str) -> Node:
+def _material(walk: _Walk, name: str) -> Node:
     rule = walk.base.materials[name]
-    quantity = (_fact(walk, rule.quantity, ()),) if isinstance(rule.quantity, str) else ()
+    quantity = (_fact(walk, rule.quantity),) if isinstance(rule.quantity, str) else ()
     parts = (_conditions(walk, rule.when), *quantity, *_users(walk, "materials", name))
-    return Node(f"material: {rule.label}", parts)
+    return Node(f"material: {rule.label}", (*_layers(walk, "materials", name), *parts))
 
 
-def _tool(walk: Walk, name: str) -> Node:
-    return Node(f"tool: {walk.base.tools[name].label}", _users(walk, "tools", name))
+def _tool(walk: _Walk, name: str) -> Node:
+    node = _layers(walk, "tools", name)
+    return Node(f"tool: {walk.base.tools[name].label}", (*node, *_users(walk, "tools", name)))
 
 
-def lines(node: Node, depth: int = 0) -> Iterable[str]:
-    """Yield the tree as indented text."""
-    yield "  " * depth + node.text
-    for child in node.children:
-        yield from lines(child, depth + 1)
+_KINDS: Mapping[str, Callable[[_Walk, str], Node]] = {
+    "decisions": _decision,
+    "findings": _finding,
+    "steps": _step,
+    "hazards": _hazard,
+    "materials": _material,
+    "tools": _tool,
+}

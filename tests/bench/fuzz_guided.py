@@ -10,7 +10,7 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-import atheris  # type: ignore[import-not-found, unused-ignore]
+import atheris  # type: ignore[import-not-found, import-untyped, unused-ignore]
 
 with atheris.instrument_imports(include=["planner", "ruamel", "yaml"]):
     from planner import paths

@@ -18,8 +18,8 @@ from planner.job import write
 from planner.job.desk import Desk
 from planner.job.file import read_job
 from planner.rulebase.base import RuleBase
-from tests.survey.test_terminal import Fitter, answer_all
 
+from ..survey.test_terminal import Fitter, answer_all
 from .child import Tell, child
 
 KILLS = 200
@@ -136,9 +136,9 @@ def test_killed_in_a_real_terminal(tmp_path: Path, base: RuleBase) -> None:
     for answered in (1, 2, 0, 3):
         answer_all(fitter, first_pass=True, stop_after=answered)
         before = dict(fitter.kept())
-        question = fitter.next_question(first_pass=True)
-        assert question is not None
-        fitter.screen.expect_exact(question.ask)
+        asked = fitter.next_question(first_pass=True)
+        assert asked is not None
+        fitter.screen.expect_exact(asked.ask)
         fitter.screen.send("\x1b[B"[: dice.randint(1, 3)])
         time.sleep(dice.uniform(0.0, 0.05))
         fitter.screen.kill(signal.SIGKILL)

@@ -19,6 +19,7 @@ from planner.job.write import write_atomically
 from planner.rulebase import cache
 from planner.rulebase.base import RuleBase
 from planner.rulebase.load import built_in
+from planner.rulebase.model import KINDS
 
 from .child import Tell, told_by
 
@@ -104,7 +105,7 @@ def test_a_file_without_reading_rights_is_said(public_folder: Path, base: RuleBa
     path = public_folder / "van.yaml"
     path.write_text(OLD, encoding="utf-8")
     path.chmod(0o000)
-    public_folder.chmod(0o777)  # noqa: S103  - so that the file's rights are the hindrance
+    public_folder.chmod(0o777)
 
     def work(_tell: Tell) -> None:
         if os.geteuid() == 0:
@@ -227,7 +228,7 @@ def test_a_cache_that_cannot_be_written_is_no_fault(
 def test_a_damaged_cache_is_read_past(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Cut short, nonsense, or of another shape: the rules come from their files instead."""
     base = built_in()
-    rules = {kind: dict(getattr(base, kind)) for kind in cache.KINDS}
+    rules = {kind: dict(getattr(base, kind)) for kind in KINDS}
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
     cache.write("0" * 16, base.base, rules, dict(base.places))
     kept = next(path for path in tmp_path.rglob("rules-*") if path.is_file())

@@ -29,9 +29,9 @@ questions:
     ask: Does it move?
     why: It matters.
     unknown: {assume: true}
-facts: [{fact: panel.area_m2, label: area, kind: number, unit: m2}]
+facts: [{fact: panel.area_m2, label: area, kind: number, unit: m²}]
 values:
-  - {fact: limit.area_m2, label: most area, value: 2, because: x, source: physics}
+  - {fact: limit.area_m2, label: most area, unit: m², value: 2, because: x, source: physics}
 states:
   - {id: roof, label: Roof, values: {shut: shut, propped: propped}}
 invariants:

@@ -7,12 +7,16 @@ from planner.engineering.bindings import (
     electrics_bench,
     electrics_cables,
     electrics_charge,
+    electrics_ends,
+    electrics_fuse,
 )
 from planner.ledger import Binding
 
 BINDINGS: tuple[Binding, ...] = (
     *electrics_array.BINDINGS,
     *electrics_cables.BINDINGS,
+    *electrics_fuse.BINDINGS,
+    *electrics_ends.BINDINGS,
     *electrics_charge.BINDINGS,
     *electrics_bench.BINDINGS,
 )

@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from planner.engineering.bindings.electrics_cables import LITHIUM
+from planner.engineering.bindings.electrics_fuse import LITHIUM
 from planner.engineering.controller import (
     ChargeCurrent,
     ChargeSettings,
-    KindComparison,
     LimitCheck,
     cold_charge,
-    compare_kinds,
     highest_charge_v,
     limit_check,
     mppt_charge_current,
@@ -150,29 +148,6 @@ def _check_row(check: LimitCheck) -> dict[str, Any]:
     }
 
 
-def gain(
-    *,
-    array_w: float,
-    hot_vmp_v: float,
-    imp_a: float,
-    bulk_v: float,
-    nominal_v: float,
-    sun_year_kwh_m2: float,
-    heat_factor: float,
-    mppt_efficiency: float,
-) -> KindComparison:
-    """Return both kinds of controller on the mean day of a year at this place."""
-    return compare_kinds(
-        array_w=array_w,
-        hot_vmp_v=hot_vmp_v,
-        imp_a=imp_a,
-        battery_v=bulk_v * nominal_v / 12,
-        sun_kwh_m2_day=sun_year_kwh_m2 / 365,
-        heat_factor=heat_factor,
-        mppt_efficiency=mppt_efficiency,
-    )
-
-
 _BATTERY = {
     "chemistry": "battery.chemistry",
     "nominal_v": "battery.nominal_v",
@@ -237,22 +212,5 @@ BINDINGS: tuple[Binding, ...] = (
         rated_a="controller.max_charge_a",
         output_a="controller.output_a",
         battery_max_a="battery.max_charge_a",
-    ),
-    bind(
-        gain,
-        {
-            "controller.mppt_wh": "mppt_wh",
-            "controller.pwm_wh": "pwm_wh",
-            "controller.gain_mppt_wh": "gain_wh",
-            "controller.gain_mppt_percent": "gain_percent",
-        },
-        array_w="array.watts",
-        hot_vmp_v="array.hot_vmp_v",
-        imp_a="array.imp_a",
-        bulk_v="limit.bulk_v",
-        nominal_v="battery.nominal_v",
-        sun_year_kwh_m2="sun.year_kwh_m2",
-        heat_factor="limit.warm_heat_factor",
-        mppt_efficiency="limit.mppt_efficiency",
     ),
 )

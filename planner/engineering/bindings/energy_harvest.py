@@ -19,7 +19,9 @@ _FACTOR_WORDS = {
     "controller": "controller",
     "charging": "charging and discharging the battery",
     "shade": "shade from obstacles on the roof",
+    "limit": "charge limit of controller or battery",
 }
+_BEFORE_THE_BATTERY = ("module_temperature", "soiling", "wiring", "controller")
 
 
 def _month(row: Mapping[str, Any]) -> sunlight.MonthSun:
@@ -36,19 +38,19 @@ def losses(
     charging_percent: float,
     power_percent_per_c: float,
     panel_kind: str,
-    panel_vmp_v: float,
+    array_vmp_v: float,
     controller: str,
     battery_charge_v: float,
     latitude_deg: float,
     sun_rows: Rows,
     heat: Rows,
 ) -> list[dict[str, float]]:
-    """Return the factors of the harvest for each month, shade left out.
+    """Return the factors of the harvest for each month, shade and the controller's limit left out.
 
-    With PWM the panels stand in parallel, so the controller sees one panel's voltage.
+    The volts are those of the array, since PWM ties it to the battery as it is joined.
     """
     module = harvest.Module(
-        row_of(heat, "kind", panel_kind)["ross_k_m2_w"], power_percent_per_c, panel_vmp_v
+        row_of(heat, "kind", panel_kind)["ross_k_m2_w"], power_percent_per_c, array_vmp_v
     )
     lost = harvest.Losses(soiling_percent, wiring_percent, controller_percent, charging_percent, 0)
     return [
@@ -86,19 +88,48 @@ def months_of_use(sun_rows: Rows, factors: Rows, months: Sequence[int]) -> list[
     return worth.darkest_first(used)
 
 
+def limits(
+    *,
+    watts: float,
+    factors: Rows,
+    sun_rows: Rows,
+    controller: str,
+    controller_a: float,
+    battery_a: float,
+    battery_charge_v: float,
+) -> list[dict[str, float]]:
+    """Return for each month what the charge limit of controller or battery leaves.
+
+    A PWM controller cannot hold current back: one that is too small for the panels is refused.
+    """
+    limit_w = min(controller_a, battery_a) * battery_charge_v
+    rows = []
+    for row, month in zip(sun_rows, factors, strict=True):
+        arriving = harvest.product({name: month[name] for name in _BEFORE_THE_BATTERY})
+        left = harvest.unclipped_share(
+            full_sun_w=watts * arriving, limit_w=limit_w, sun_kwh_m2=row["kwh_m2_day"]
+        )
+        rows.append({"number": row["number"], "limit": 1.0 if controller == "pwm" else left})
+    return rows
+
+
 def harvests(
     *,
     watts: float,
     factors: Rows,
+    limit_rows: Rows,
     sun_rows: Rows,
     months: Sequence[int],
     use_wh_day: float,
     shade_percent: float | None,
 ) -> dict[str, Any]:
     """Return harvest against use month by month, and the factors of the darkest month of use."""
-    shade = {"shade": 1 - (shade_percent or 0) / 100}
+    shade = 1 - (shade_percent or 0) / 100
     darkest = months_of_use(sun_rows, factors, months)[0]
-    shares = [{**month, **shade} for month in factors]
+    shares = [
+        {**month, "shade": shade, "limit": limit["limit"]}
+        for month, limit in zip(factors, limit_rows, strict=True)
+    ]
     brought = [
         harvest.harvest_wh_day(rated_w=watts, sun_kwh_m2=row["kwh_m2_day"], factors=month)
         for row, month in zip(sun_rows, shares, strict=True)
@@ -127,22 +158,64 @@ def harvests(
     }
 
 
+def kinds_compared(
+    *,
+    watts: float,
+    vmp_v: float,
+    pwm_watts: float | None,
+    pwm_vmp_v: float | None,
+    months: Sequence[int],
+    sun_rows: Rows,
+    **given: Any,
+) -> dict[str, float | None]:
+    """Return a mean day of the months of use through MPPT and through PWM, shade left out.
+
+    MPPT has the panels as they are joined here, or will be; PWM as they suit it best.
+    """
+
+    def mean_wh(kind: str, rated_w: float, volts: float) -> float:
+        factors = losses(controller=kind, array_vmp_v=volts, sun_rows=sun_rows, **given)
+        used = months_of_use(sun_rows, factors, months)
+        return sum(rated_w * m.sun.mean_kwh_m2 * m.share_of_rated for m in used) / len(used)
+
+    mppt_wh = mean_wh("mppt", watts, vmp_v)
+    pwm_wh = mean_wh("pwm", pwm_watts, pwm_vmp_v) if pwm_watts and pwm_vmp_v else 0.0
+    gain = mppt_wh - pwm_wh
+    percent = 100 * gain / pwm_wh if pwm_wh else None
+    return {"mppt": mppt_wh, "pwm": pwm_wh, "gain": gain, "percent": percent}
+
+
+_LOSSES = {
+    "soiling_percent": "harvest_loss.soiling_percent",
+    "wiring_percent": "harvest_loss.wiring_percent",
+    "controller_percent": "harvest_loss.controller_percent",
+    "charging_percent": "battery.charging_loss_percent",
+    "power_percent_per_c": "harvest_loss.power_percent_per_c",
+    "panel_kind": "panel.kind",
+    "battery_charge_v": "battery.charge_v",
+    "latitude_deg": "sun.latitude_deg",
+    "sun_rows": "sun.rows",
+    "heat": "table.module_heat",
+}
+
 BINDINGS: tuple[Binding, ...] = (
     bind(
         losses,
         "harvest.monthly_factors",
-        soiling_percent="harvest_loss.soiling_percent",
-        wiring_percent="harvest_loss.wiring_percent",
-        controller_percent="harvest_loss.controller_percent",
-        charging_percent="battery.charging_loss_percent",
-        power_percent_per_c="harvest_loss.power_percent_per_c",
-        panel_kind="panel.kind",
-        panel_vmp_v="panel.vmp_v",
+        array_vmp_v="array.vmp_v",
         controller="controller.kind",
-        battery_charge_v="battery.charge_v",
-        latitude_deg="sun.latitude_deg",
+        **_LOSSES,
+    ),
+    bind(
+        limits,
+        "harvest.limit_rows",
+        watts="array.watts",
+        factors="harvest.monthly_factors",
         sun_rows="sun.rows",
-        heat="table.module_heat",
+        controller="controller.kind",
+        controller_a="controller.max_charge_a",
+        battery_a="battery.max_charge_a",
+        battery_charge_v="battery.charge_v",
     ),
     bind(
         harvests,
@@ -155,9 +228,25 @@ BINDINGS: tuple[Binding, ...] = (
         },
         watts="array.watts",
         factors="harvest.monthly_factors",
+        limit_rows="harvest.limit_rows",
         sun_rows="sun.rows",
         months="use.months",
         use_wh_day="use.daily_wh",
         shade_percent="shade.share_percent?",
+    ),
+    bind(
+        kinds_compared,
+        {
+            "controller.mppt_wh": "mppt",
+            "controller.pwm_wh": "pwm",
+            "controller.gain_mppt_wh": "gain",
+            "controller.gain_mppt_percent": "percent",
+        },
+        watts="array.watts",
+        vmp_v="array.vmp_v",
+        pwm_watts="array.pwm_watts?",
+        pwm_vmp_v="array.pwm_vmp_v?",
+        months="use.months",
+        **_LOSSES,
     ),
 )

@@ -1,4 +1,4 @@
-"""Timetable of one working day as bars: work, waits, hold points and the critical chain."""
+"""Bars of the timetable: the whole job in one drawing, and a small bar for each line of a day."""
 
 from __future__ import annotations
 
@@ -6,20 +6,25 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from planner.pack.drawings.svg import Box, Sheet, fit
+from planner.pack.drawings.svg import INK, PENS, Box, Sheet, number, strip
 
-LEFT, RIGHT, TOP, ROW = 66.0, 166.0, 16.0, 5.0
+#: The overview: where the hours run [mm], how high a day's row is, where the first one starts.
+LEFT, RIGHT, ROW, TOP = 46.0, 168.0, 6.4, 9.0
+#: Width and height of a bar beside its line [mm].
+WIDE, HIGH = 60.0, 3.6
+#: Darker than the tint of areas: a bar is small.
+GREY, RULE = "#c9c8c2", "#b9b8b3"
+Span = tuple[int, int]
 
 
 @dataclass(frozen=True)
 class Bar:
     """One piece of work or wait on the day, in minutes after midnight of that day.
 
-    ``label`` is the step's number, or ``wait``. Bars that reach past the day are cut at its ends.
+    ``label`` is the step's number, empty for a wait. Bars that reach past the hours are cut.
     """
 
     label: str
-    name: str
     start_min: float
     end_min: float
     kind: Literal["work", "wait", "bracket"]
@@ -27,63 +32,92 @@ class Bar:
     critical: bool = False
 
 
-def timetable_bars(*, day: str, number: int, bars: Sequence[Bar]) -> str:
-    """Return the bars of one day as SVG, hours across, one row for each piece of work."""
-    first, last = _hours(bars)
-    sheet = Sheet(f"day-{number}", 170.0, TOP + ROW * len(bars) + 11, f"Timetable, {day}",
-                  f"{len(bars)} bars from {first}:00 to {last}:00. The table says the same.")
-    _grid(sheet, first, last)
-    for row, bar in enumerate(bars):
-        _bar(sheet, bar, TOP + row * ROW, first, last)
+def job_overview(days: Sequence[tuple[str, Sequence[Bar]]], span: Span) -> str:
+    """Return the whole job as SVG: a row a day, the hours of the day across."""
+    height = TOP + ROW * len(days) + 9
+    sheet = Sheet("job-overview", 170.0, height, "The job at a glance",
+                  f"{len(days)} working days. The tables of the days say the same.")
+    _hours(sheet, span, TOP + ROW * len(days))
+    for row, (name, bars) in enumerate(days):
+        _overview_day(sheet, name, bars, TOP + row * ROW, span)
     _legend(sheet)
-    sheet.text(2, 4.5, day, size=3.2, bold=True)
     return sheet.svg()
 
 
-def _hours(bars: Sequence[Bar]) -> tuple[int, int]:
-    """The span of whole hours that holds the day's work; waits may run out of it."""
-    work = [bar for bar in bars if bar.kind != "wait"] or list(bars)
-    first = max(0, int(min(bar.start_min for bar in work) // 60))
-    last = min(24, int(-(-max(bar.end_min for bar in work) // 60)))
-    return first, max(last, first + 2)
+def _hours(sheet: Sheet, span: Span, bottom: float) -> None:
+    first, last = span
+    for hour in range(first, last + 1, 1 if last - first <= 14 else 2):
+        x = _place(hour * 60, span, LEFT, RIGHT)
+        sheet.line(x, TOP - 2, x, bottom, pen="hair")
+        sheet.text(x, TOP - 3, f"{hour:02d}", size=2.8, anchor="middle")
 
 
-def _x(minute: float, first: int, last: int) -> float:
-    share = (minute / 60 - first) / (last - first)
-    return LEFT + min(max(share, 0.0), 1.0) * (RIGHT - LEFT)
+def _place(minute: float, span: Span, left: float, right: float) -> float:
+    share = (minute / 60 - span[0]) / (span[1] - span[0])
+    return left + min(max(share, 0.0), 1.0) * (right - left)
 
 
-def _grid(sheet: Sheet, first: int, last: int) -> None:
-    step = 1 if last - first <= 14 else 2
-    for hour in range(first, last + 1, step):
-        x = _x(hour * 60, first, last)
-        sheet.line(x, TOP - 2, x, sheet.height - 9, pen="hair")
-        sheet.text(x, TOP - 3.2, f"{hour:02d}", size=2.5, anchor="middle")
+def _overview_day(
+    sheet: Sheet, name: str, bars: Sequence[Bar], top: float, span: Span
+) -> None:
+    sheet.text(2, top + 4.4, name, size=2.8)
+    sheet.line(2, top + ROW, RIGHT, top + ROW, pen="hair")
+    waits = [bar for bar in bars if bar.kind == "wait"]
+    for bar in [*waits, *(bar for bar in bars if bar.kind != "wait")]:
+        left = _place(bar.start_min, span, LEFT, RIGHT)
+        right = _place(bar.end_min, span, LEFT, RIGHT)
+        box = Box(left, top + 1, max(right, left + 0.5), top + ROW - 0.8)
+        sheet.rect(box, fill=_fill(bar), pen="thin")
+    shown = -1.0
+    for bar in bars:
+        x = _place(bar.start_min, span, LEFT, RIGHT)
+        if bar.hold and x > shown:
+            shown = sheet.text(x + 0.4, top + 4.4, bar.label, size=2.6, bold=True,
+                               backed=True).right
 
 
-def _bar(sheet: Sheet, bar: Bar, top: float, first: int, last: int) -> None:
-    sheet.text(2, top + 3.3, bar.label, size=2.6, bold=bar.hold)
-    sheet.text(12, top + 3.3, fit(bar.name, 2.6, 50), size=2.6, bold=bar.hold)
-    left, right = _x(bar.start_min, first, last), _x(bar.end_min, first, last)
-    box = Box(left, top + 0.9, max(right, left + 0.7), top + ROW - 0.9)
-    fill = {"work": "tint", "wait": "hatch", "bracket": "dots"}[bar.kind]
-    sheet.rect(box, fill="ink" if bar.hold else fill, pen="bold" if bar.critical else "thin")
-    if bar.end_min > last * 60:
-        sheet.line(RIGHT, top + ROW / 2, RIGHT + 2, top + ROW / 2, pen="normal")
-        sheet.line(RIGHT + 2, top + ROW / 2, RIGHT + 1, top + ROW / 2 - 0.8, pen="normal")
-        sheet.line(RIGHT + 2, top + ROW / 2, RIGHT + 1, top + ROW / 2 + 0.8, pen="normal")
+def _fill(bar: Bar) -> str:
+    return "ink" if bar.hold else {"work": "tint", "wait": "hatch", "bracket": "dots"}[bar.kind]
 
 
 def _legend(sheet: Sheet) -> None:
-    level = sheet.height - 5
-    x = 2.0
-    for fill, pen, text in (
-        ("tint", "thin", "work"),
-        ("ink", "thin", "hold point"),
-        ("hatch", "thin", "wait"),
-        ("dots", "thin", "make safe, resume"),
-        ("white", "bold", "heavy edge: moves the end"),
+    level, x = sheet.height - 4.5, 2.0
+    for fill, text in (
+        ("tint", "work"),
+        ("ink", "hold point"),
+        ("hatch", "wait"),
+        ("dots", "make safe, resume"),
     ):
-        sheet.rect(Box(x, level, x + 5, level + 2.6), fill=fill, pen=pen)
-        box = sheet.text(x + 6.2, level + 2.2, text, size=2.5)
-        x = box.right + 4
+        sheet.rect(Box(x, level, x + 5, level + 2.8), fill=fill, pen="thin")
+        x = sheet.text(x + 6.2, level + 2.4, text, size=2.8).right + 5
+
+
+def hour_scale(span: Span) -> str:
+    """Return the hours over the bars of a day as SVG, for the head of their column."""
+    first, last = span
+    step = 1 if last - first <= 8 else 2
+    marks = "".join(
+        f'<text x="{number(_place(hour * 60, span, 2.0, WIDE - 2))}" y="2.9" font-size="2.8" '
+        f'text-anchor="middle">{hour:02d}</text>'
+        for hour in range(first, last + 1, step)
+    )
+    return strip(WIDE, HIGH, marks)
+
+
+def day_bar(bar: Bar, span: Span) -> str:
+    """Return one bar as SVG, for the line of the timetable that says the same in words."""
+    first, last = span
+    lines = "".join(
+        f'<path d="M{number(x)} 0V{number(HIGH)}" stroke="{RULE}" stroke-width="0.12"/>'
+        for x in (_place(hour * 60, span, 2.0, WIDE - 2) for hour in range(first, last + 1))
+    )
+    left = _place(bar.start_min, span, 2.0, WIDE - 2)
+    right = max(_place(bar.end_min, span, 2.0, WIDE - 2), left + 0.6)
+    pen = PENS["bold" if bar.critical else "thin"]
+    dash = ' stroke-dasharray="1 0.6"' if bar.kind == "wait" else ""
+    fill = INK if bar.hold else {"work": GREY, "wait": "#fff", "bracket": "#fff"}[bar.kind]
+    box = (
+        f'<rect x="{number(left)}" y="0.7" width="{number(right - left)}" height="2.2" '
+        f'fill="{fill}" stroke="{INK}" stroke-width="{pen}"{dash}/>'
+    )
+    return strip(WIDE, HIGH, lines + box)

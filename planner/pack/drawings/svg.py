@@ -218,6 +218,16 @@ class Sheet:
         return f"<defs>{hatch}{dots}</defs>"
 
 
+def strip(width: float, height: float, content: str) -> str:
+    """Return a small drawing for one line of a table, which says the same in words."""
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="strip" aria-hidden="true" '
+        f'width="{number(width)}mm" height="{number(height)}mm" '
+        f'viewBox="0 0 {number(width)} {number(height)}" font-family="{FONT}" fill="{INK}">'
+        f"{content}</svg>"
+    )
+
+
 def move(*steps: str | float) -> str:
     """Return path data from letters and numbers.
 

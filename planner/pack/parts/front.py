@@ -3,32 +3,33 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from planner.pack.blocks import Pair
 from planner.pack.facts import Facts
+from planner.pack.parts.risk import HIGH, score
 from planner.pack.sequence import Entry, day_name, hour
-from planner.pack.text import duration, plain, short
-from planner.plan.calendar import DAY_MIN
-from planner.plan.model import Finding, HazardResult, Plan
+from planner.pack.text import capital, duration, plain, short
+from planner.plan.calendar import DAY_MIN, clock
+from planner.plan.model import Finding, Plan
 
 HEADLINES = {
     "no_stop_found": ("No stop found", "The plan found nothing that forbids the work."),
     "not_yet": ("Not yet", "Something that matters is not known. Measure it, then plan again."),
     "do_not_start": ("Do not start", "The plan found at least one reason not to do this work."),
 }
-GAINS = (
-    "array.watts",
-    "array.arrangement",
-    "mount.method",
-    "entry.kind",
-    "mass.added_kg",
-    "height.new_mm",
-    "harvest.worst_wh_day",
-    "use.daily_wh",
-    "offgrid.days_without",
-    "offgrid.days_with_9in10",
-    "solar.worth",
-    "solar.why",
+#: Label of each line and the facts that it is made of, joined by the words between.
+GAINS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("Array", ("array.watts", "array.arrangement")),
+    ("Held by", ("mount.method",)),
+    ("Cable entry", ("entry.kind",)),
+    ("Height with panel", ("height.new_mm",)),
+    ("Mass added", ("mass.added_kg",)),
+    ("Harvest, darkest month of use", ("harvest.worst_wh_day",)),
+    ("Use", ("use.daily_wh",)),
+    ("Days off grid without panel", ("offgrid.days_without",)),
+    ("With panel, nine spells in ten", ("offgrid.days_with_9in10",)),
+    ("Worth fitting", ("solar.worth", "solar.why")),
 )
 SHOWN_WARNINGS = 6
 
@@ -40,6 +41,7 @@ class Front:
     state: str
     headline: str
     meaning: str
+    counts: str
     why: tuple[str, ...]
     gains: tuple[Pair, ...]
     end: tuple[Pair, ...]
@@ -55,72 +57,85 @@ def front(plan: Plan, facts: Facts, steps: tuple[Entry, ...]) -> Front:
         state=plan.verdict.state,
         headline=headline,
         meaning=meaning,
+        counts=_counts(plan, steps),
         why=tuple(plain(reason) for reason in plan.verdict.why),
-        gains=facts.pairs(*GAINS),
+        gains=tuple(_gains(facts)),
         end=_end(plan, facts, steps),
-        watch=(*_warnings(warnings), *_standing(plan, steps)),
+        watch=(*_warnings(warnings), *_standing(plan)),
         more=max(len(warnings) - SHOWN_WARNINGS, 0),
     )
 
 
+def _counts(plan: Plan, steps: tuple[Entry, ...]) -> str:
+    """Say in one line how much there is of what must be seen to."""
+    found = [finding.severity for finding in plan.findings]
+    holds = sum(entry.task.hold for entry in steps)
+    return ", ".join((
+        _many(found.count("stop"), "stop"),
+        _many(found.count("caution"), "caution"),
+        _many(len(plan.open_points), "open point"),
+        f"{_many(holds, 'hold point')} to sign",
+    )) + "."
+
+
+def _many(count: int, what: str) -> str:
+    return f"{count or 'no'} {what}{'' if count == 1 else 's'}"
+
+
+def _gains(facts: Facts) -> list[Pair]:
+    lines = []
+    for label, names in GAINS:
+        texts = [facts.text(name) for name in names if facts.text(name)]
+        if texts:
+            note = next((pair.note for pair in facts.pairs(*names) if pair.note), "")
+            lines.append(Pair(label, short(", ".join(texts), 110), note))
+    return lines
+
+
 def _end(plan: Plan, facts: Facts, steps: tuple[Entry, ...]) -> tuple[Pair, ...]:
-    if not steps:
+    work = [entry for entry in steps if not entry.is_wait]
+    if not work:
         return ()
-    begin = min(entry.slot.start_min for entry in steps)
-    end = max(entry.slot.end_min for entry in steps)
-    work = sum(entry.task.minutes for entry in steps)
-    nights = facts.text("plan.nights") or str(int(end // DAY_MIN - begin // DAY_MIN))
-    return (
-        Pair("Begin", _moment(begin, plan.start)),
-        Pair("End", _moment(end, plan.start)),
-        Pair("Nights between", nights),
-        Pair("Working time", duration(work)),
-        *facts.pairs("plan.drive_after_h", "job.drive_by", "plan.late", "plan.people"),
-        *facts.pairs("plan.roof_movements"),
-    )
+    drives = [e.slot.start_min for e in work if any(act.does == "drives" for act in e.task.acts)]
+    days = len({int(entry.slot.start_min // DAY_MIN) for entry in work})
+    hours = facts.number("plan.minutes") or sum(entry.task.minutes for entry in work)
+    first, last = work[0].slot.start_min, max(entry.slot.end_min for entry in work)
+    said = [
+        ("Begin", _moment(first, plan.start)),
+        ("End", _moment(last, plan.start)),
+        ("Work", f"{duration(hours)} on {days} {'day' if days == 1 else 'days'}"),
+        ("Nights between", facts.text("plan.nights")),
+        ("First gentle drive", _moment(min(drives), plan.start) if drives else ""),
+        ("Wanted by", _wanted(facts)),
+        ("People at once", facts.text("plan.people")),
+        ("Roof movements", facts.text("plan.roof_movements") if facts.value("roof.moves") else ""),
+    ]
+    return tuple(Pair(label, text) for label, text in said if text)
 
 
 def _moment(minute: float, start: str) -> str:
     return f"{day_name(int(minute // DAY_MIN), start)}, {hour(minute)}"
 
 
+def _wanted(facts: Facts) -> str:
+    """The day on which the van must drive, and whether the plan keeps it."""
+    wanted = facts.text("job.drive_by")
+    try:
+        date = datetime.fromisoformat(wanted)
+    except ValueError:
+        return wanted
+    kept = {False: ": in time", True: ": TOO LATE"}.get(facts.value("plan.late"), "")
+    return capital(clock(date.hour * 60 + date.minute, wanted)) + kept
+
+
 def _warnings(warnings: list[Finding]) -> list[tuple[str, str]]:
     marks = {"stop": "Stop", "caution": "Caution"}
     return [
-        (marks[finding.severity], short(finding.text, 220))
+        (marks[finding.severity], short(finding.text, 170))
         for finding in warnings[:SHOWN_WARNINGS]
     ]
 
 
-def _standing(plan: Plan, steps: tuple[Entry, ...]) -> list[tuple[str, str]]:
-    holds = sum(entry.task.hold for entry in steps)
-    grave = [hazard for hazard in plan.hazards if score(hazard.after) >= 8]
-    said = [("Hold points", f"{holds}: nobody goes on before they are signed.")] if holds else []
-    return said + [
-        ("Risk", f"{plain(hazard.title)}: still {risk(hazard.after)} with controls.")
-        for hazard in grave[:3]
-    ]
-
-
-def score(pair: tuple[int, int]) -> int:
-    """Return likelihood times severity."""
-    return pair[0] * pair[1]
-
-
-def risk(pair: tuple[int, int]) -> str:
-    """Return a score with its band in words.
-
-    Examples:
-        >>> risk((3, 5)), risk((1, 4))
-        ('3 × 5 = 15, very high', '1 × 4 = 4, low')
-    """
-    value = score(pair)
-    word = next(w for limit, w in ((15, "very high"), (8, "high"), (5, "medium"), (0, "low"))
-                if value >= limit)
-    return f"{pair[0]} × {pair[1]} = {value}, {word}"
-
-
-def hazard_word(hazard: HazardResult) -> str:
-    """Return a hazard as a step names it; one that stays high says so again."""
-    still = " (still high with controls)" if score(hazard.after) >= 8 else ""
-    return f"{plain(hazard.title)}{still}"
+def _standing(plan: Plan) -> list[tuple[str, str]]:
+    grave = [plain(hazard.title) for hazard in plan.hazards if score(hazard.after) >= HIGH]
+    return [("Still high with every control", "; ".join(grave) + ".")] if grave else []

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
-from planner.pack.parts.front import risk, score
+from planner.pack.parts.risk import codes, risk, score
 from planner.pack.sequence import cited
 from planner.pack.text import capital, plain, words
-from planner.plan.model import DecisionResult, HazardResult, Plan
+from planner.plan.model import DecisionResult, HazardResult, OptionResult, Plan
 
+#: How a plan marks a reason that counts for or against an option.
+PRO, CON = "For: ", "Against: "
 VERDICTS = {"chosen": "chosen", "possible": "possible", "ruled_out": "ruled out"}
 SEVERITIES = (("stop", "Stop"), ("caution", "Caution"), ("note", "Note"))
 STATES = {
@@ -18,15 +21,26 @@ STATES = {
 
 
 @dataclass(frozen=True)
+class Option:
+    """One option as printed; ``plain`` are reasons that are neither for nor against."""
+
+    label: str
+    verdict: str
+    pros: tuple[str, ...]
+    cons: tuple[str, ...]
+    plain: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Choice:
-    """One decision as printed."""
+    """One decision as printed: the option chosen, then the others with what spoke for and against."""
 
     title: str
     chosen: str
     because: str
     source: str
     overruled: str
-    options: tuple[tuple[str, str, tuple[str, ...]], ...]
+    options: tuple[Option, ...]
 
 
 @dataclass(frozen=True)
@@ -43,8 +57,9 @@ class Found:
 
 @dataclass(frozen=True)
 class Hazard:
-    """One hazard as printed."""
+    """One hazard as printed, with its code."""
 
+    code: str
     title: str
     harm: str
     who: str
@@ -64,12 +79,33 @@ def open_points(plan: Plan) -> tuple[tuple[str, str, str, str], ...]:
     )
 
 
-def decisions(plan: Plan) -> tuple[Choice, ...]:
-    """Return the decisions in the order of the plan, the chosen option of each first."""
-    return tuple(_choice(decision) for decision in plan.decisions)
+def departures(plan: Plan) -> tuple[tuple[str, str], ...]:
+    """Return what a shop's layer changed for this job: what, and why."""
+    return tuple(_departure(one) for one in getattr(plan, "departures", ()))
 
 
-def _choice(decision: DecisionResult) -> Choice:
+def _departure(one: Any) -> tuple[str, str]:
+    if isinstance(one, str):
+        return plain(one), ""
+    if isinstance(one, tuple):
+        what, *why = (plain(str(part)) for part in one)
+        return what, " ".join(why)
+    what = next((getattr(one, name) for name in ("what", "text", "rule", "id")
+                 if getattr(one, name, "")), "")
+    why = next((getattr(one, name) for name in ("why", "because", "reason", "note")
+                if getattr(one, name, "")), "")
+    return plain(str(what)), plain(str(why))
+
+
+def decisions(plan: Plan, *, customer: bool = False) -> tuple[Choice, ...]:
+    """Return the decisions in the order of the plan, the chosen option of each first.
+
+    A customer's copy leaves out who overruled whom.
+    """
+    return tuple(_choice(decision, customer=customer) for decision in plan.decisions)
+
+
+def _choice(decision: DecisionResult, *, customer: bool) -> Choice:
     order = tuple(VERDICTS)
     options = sorted(decision.options, key=lambda option: order.index(option.verdict))
     chosen = next((o.label for o in options if o.verdict == "chosen"), "none is possible")
@@ -78,11 +114,19 @@ def _choice(decision: DecisionResult) -> Choice:
         chosen=plain(chosen),
         because=plain(decision.because),
         source=plain(decision.source),
-        overruled=plain(decision.overruled),
-        options=tuple(
-            (plain(o.label), VERDICTS[o.verdict], tuple(plain(reason) for reason in o.reasons))
-            for o in options
-        ),
+        overruled="" if customer else plain(decision.overruled),
+        options=tuple(_option(option) for option in options),
+    )
+
+
+def _option(option: OptionResult) -> Option:
+    reasons = [plain(reason) for reason in option.reasons]
+    return Option(
+        label=capital(plain(option.label)),
+        verdict=VERDICTS[option.verdict],
+        pros=tuple(r.removeprefix(PRO) for r in reasons if r.startswith(PRO)),
+        cons=tuple(r.removeprefix(CON) for r in reasons if r.startswith(CON)),
+        plain=tuple(r for r in reasons if not r.startswith((PRO, CON))),
     )
 
 
@@ -98,12 +142,16 @@ def findings(plan: Plan) -> tuple[Found, ...]:
 
 def hazards(plan: Plan, numbered: dict[str, tuple[int, ...]]) -> tuple[Hazard, ...]:
     """Return the hazards of the job, the gravest before controls first."""
-    ranked = sorted(plan.hazards, key=lambda hazard: -score(hazard.before))
-    return tuple(_hazard(hazard, numbered) for hazard in ranked)
+    names = codes(plan)
+    ranked = sorted(plan.hazards, key=lambda hazard: int(names[hazard.id][1:]))
+    return tuple(_hazard(hazard, names[hazard.id], numbered) for hazard in ranked)
 
 
-def _hazard(hazard: HazardResult, numbered: dict[str, tuple[int, ...]]) -> Hazard:
+def _hazard(
+    hazard: HazardResult, code: str, numbered: dict[str, tuple[int, ...]]
+) -> Hazard:
     return Hazard(
+        code=code,
         title=plain(hazard.title),
         harm=plain(hazard.harm),
         who=", ".join(words(plain(who)) for who in hazard.who),

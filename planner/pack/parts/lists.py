@@ -3,43 +3,114 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
-from planner.pack.blocks import Table
+from planner.pack.blocks import Pair, Table
+from planner.pack.facts import Facts
 from planner.pack.parts.method import Measure, measure
 from planner.pack.sequence import Entry, cited
-from planner.pack.text import capital, figure, plain, words
+from planner.pack.text import capital, figure, plain
 from planner.plan.model import FactResult, Item, Plan
 
 Numbers = dict[str, tuple[int, ...]]
+#: Units that say no more than the number.
+PIECES = frozenset({"pcs", "pieces"})
+#: How an answer is known where it was not simply given.
+MARKS = {"answered": "", "assumed": "assumed", "supposed": "supposed, not known"}
+SIGNED = (
+    "Open points measured, plan made again where they differed",
+    "Makers' instructions read: roof, panel, mount, adhesive, battery, controller, vehicle",
+    "Risk assessment gone through with everybody on the job",
+    "Every hold point signed",
+    "Every reading written down and within its limit",
+    "Water test passed and looked at from inside",
+    "Released for driving, with the speed that the cure allows",
+    "Owner shown how to isolate, what to look at and when to look again",
+)
 
 
-def items(found: tuple[Item, ...], numbered: Numbers, caption: str) -> Table:
-    """Return a list of materials or tools as a table; columns that hold nothing are left out."""
-    head = ("What", "What it must be", "Quantity", "Mass [kg]", "Note", "Steps")
-    rows = [
-        (
-            capital(plain(item.label)),
-            plain(item.spec),
-            quantity(item),
-            figure(item.mass_kg) if item.mass_kg is not None else "",
-            plain(item.note),
-            cited(item.steps, numbered),
-        )
-        for item in found
-    ]
+@dataclass(frozen=True)
+class Supplies:
+    """Materials as a table, and tools as a list of name, note and steps."""
+
+    materials: Table
+    tools: tuple[tuple[str, str, str], ...]
+
+
+def supplies(plan: Plan, numbered: Numbers, *, customer: bool = False) -> Supplies:
+    """Return materials and tools; a customer's copy holds no prices, part numbers and notes."""
+    return Supplies(
+        materials=_materials(plan.materials, numbered, customer=customer),
+        tools=tuple(
+            (capital(plain(item.label)), "" if customer else plain(item.note),
+             cited(item.steps, numbered))
+            for item in plan.tools
+        ),
+    )
+
+
+def _materials(found: tuple[Item, ...], numbered: Numbers, *, customer: bool) -> Table:
+    """Return the materials as a table; columns that hold nothing are left out."""
+    head = ("What", "What it must be", "Quantity", "Part number", "Price", "Mass [kg]", "Steps")
+    rows = [_material(item, numbered, customer=customer) for item in found]
     used = [i for i in range(len(head)) if i == 0 or any(row[i] for row in rows)]
     return Table(
-        caption,
+        "Materials by class",
         tuple(head[i] for i in used),
         tuple(tuple(row[i] for i in used) for row in rows),
     )
 
 
+def _material(item: Item, numbered: Numbers, *, customer: bool) -> tuple[str, ...]:
+    spec, note = plain(item.spec), plain(item.note)
+    bought = ("", "") if customer else (
+        plain(str(getattr(item, "part_number", "") or "")),
+        plain(str(getattr(item, "price_text", "") or "")),
+    )
+    return (
+        capital(plain(item.label)),
+        spec if customer or not note else f"{spec}. {note}".removeprefix(". "),
+        quantity(item),
+        *bought,
+        figure(item.mass_kg) if item.mass_kg is not None else "",
+        cited(item.steps, numbered),
+    )
+
+
 def quantity(item: Item) -> str:
-    """Return a quantity with its unit, empty where none is planned."""
+    """Return a quantity with its unit, empty where none is planned; pieces need no unit."""
     if item.quantity is None:
         return ""
-    return f"{figure(item.quantity)} {plain(item.unit)}".strip()
+    unit = "" if item.unit in PIECES else plain(item.unit)
+    return f"{figure(item.quantity)} {unit}".strip()
+
+
+@dataclass(frozen=True)
+class TestSheet:
+    """What is read and signed: expected bench figures, readings, hold points."""
+
+    __test__ = False  # a sheet of the pack, not a test of ours
+
+    bench: tuple[Table, ...]
+    readings: tuple[tuple[int, str, Measure], ...]
+    holds: tuple[tuple[int, str, str, str], ...]
+
+
+def test_sheet(plan: Plan, facts: Facts, steps: tuple[Entry, ...]) -> TestSheet:
+    """Return the test sheet of the job."""
+    bench = facts.table(
+        "bench.rows",
+        "Expected on the bench, by light and temperature of the cells",
+        names={"sky": "Light", "light_w_m2": "W/m²", "cells_at_10": "Cells at 10 °C",
+               "cells_at_25": "25 °C", "cells_at_40": "40 °C", "cells_at_55": "55 °C"},
+    )
+    return TestSheet(bench, readings(steps), holds(steps))
+
+
+def sign_off(plan: Plan) -> tuple[str, ...]:
+    """Return what is signed when the job is done; a shop may word its own lines."""
+    own = getattr(getattr(plan, "house", None), "sign_off", ())
+    return tuple(plain(line) for line in own) or SIGNED
 
 
 def readings(steps: tuple[Entry, ...]) -> tuple[tuple[int, str, Measure], ...]:
@@ -66,26 +137,28 @@ def holds(steps: tuple[Entry, ...]) -> tuple[tuple[int, str, str, str], ...]:
     )
 
 
-def basis(plan: Plan) -> tuple[Table, ...]:
-    """Return what the figures rest on: values with their sources, results with what they read."""
-    assumed = _table(
-        "Limits, factors and assumptions",
-        ("What", "Value", "Source"),
-        [(f, plain(f.source)) for f in _with_text(plan) if f.source and _is_read(f, plan)],
-    )
-    worked = _table(
-        "Figures worked out",
-        ("What", "Value", "From"),
-        [(f, _reads(f, plan)) for f in _with_text(plan) if f.origin == "calculated"],
-    )
-    return (*assumed, *worked)
+@dataclass(frozen=True)
+class Basis:
+    """What the figures rest on: answers, values by their source, and what was worked out."""
+
+    answers: tuple[Pair, ...]
+    values: tuple[tuple[str, tuple[Pair, ...]], ...]
+    figures: tuple[Pair, ...]
 
 
-def answers(plan: Plan) -> tuple[Table, ...]:
-    """Return the answers that the plan rests on."""
-    origins = {"answered": "answered", "assumed": "assumed", "supposed": "supposed"}
-    rows = [(f, origins[f.origin]) for f in _with_text(plan) if f.origin in origins]
-    return _table("Answers", ("What", "Value", "How known"), rows)
+def basis(plan: Plan) -> Basis:
+    """Return what the figures rest on; what the answers are made of comes with a mark."""
+    known = tuple(_with_text(plan))
+    used = _reads(plan)
+    values: dict[str, list[Pair]] = {}
+    for fact in known:
+        if fact.source and fact.name in used:
+            values.setdefault(plain(fact.source), []).append(_pair(fact))
+    return Basis(
+        answers=tuple(_pair(fact) for fact in known if fact.origin in MARKS),
+        values=tuple((source, tuple(values[source])) for source in sorted(values)),
+        figures=tuple(_pair(fact) for fact in known if fact.origin == "calculated"),
+    )
 
 
 def _with_text(plan: Plan) -> Iterator[FactResult]:
@@ -95,27 +168,15 @@ def _with_text(plan: Plan) -> Iterator[FactResult]:
             yield fact
 
 
-def _is_read(fact: FactResult, plan: Plan) -> bool:
-    """Whether any figure that applies to this job was worked out from it."""
-    return any(
-        fact.name in other.reads for other in plan.facts.values() if other.value is not None
+def _reads(plan: Plan) -> frozenset[str]:
+    """Every fact that some figure of this job was worked out from."""
+    return frozenset(
+        name for fact in plan.facts.values() if fact.value is not None for name in fact.reads
     )
 
 
-def _table(
-    caption: str, head: tuple[str, ...], rows: list[tuple[FactResult, str]]
-) -> tuple[Table, ...]:
-    body = tuple(
-        (capital(plain(fact.label)), plain(fact.text), last) for fact, last in rows
-    )
-    return (Table(caption, head, body),) if body else ()
-
-
-def _reads(fact: FactResult, plan: Plan) -> str:
-    names = (plan.facts[name].label if name in plan.facts else words(name) for name in fact.reads)
-    found = list(dict.fromkeys(plain(name) for name in names))
-    more = f" and {len(found) - 6} more" if len(found) > 6 else ""
-    return "; ".join(found[:6]) + more
+def _pair(fact: FactResult) -> Pair:
+    return Pair(capital(plain(fact.label)), plain(fact.text), MARKS.get(fact.origin, ""))
 
 
 def layers(plan: Plan) -> Table:

@@ -5,18 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
-from planner.pack.parts.front import hazard_word
+from planner.pack.parts.risk import codes, hazard_word
 from planner.pack.sequence import Entry, day_name, hour
-from planner.pack.text import band, duration, plain, words
+from planner.pack.text import band, capital, duration, plain, words
 from planner.plan.calendar import DAY_MIN
-from planner.plan.model import HazardResult, Plan, Reading, StepText
+from planner.plan.model import HazardResult, Plan, Reading, StepText, Variable
 
-ROOF_WORDS = {
-    "shut": "ROOF SHUT",
-    "propped": "ROOF RAISED AND PROPPED",
-    "fixed": "ROOF DOES NOT MOVE",
-}
-#: Needs worth a tick before the step; the others are read from the order itself.
+#: The state variable that banners speak of.
 ROOF = "roof"
 
 
@@ -32,7 +27,7 @@ class Measure:
 
 @dataclass(frozen=True)
 class Piece:
-    """One thing in the method statement: a phase, a banner, a step or a wait.
+    """One thing in the method statement: a day, a phase, a banner, a wait or a step.
 
     ``kind`` says which; the fields that do not belong to the kind stay empty.
     """
@@ -58,45 +53,99 @@ class Piece:
     sign: str = ""
     inserted: str = ""
     hours: float = 0.0
-    steps: tuple[Piece, ...] = field(default=())
 
 
-def method(plan: Plan, steps: tuple[Entry, ...]) -> tuple[Piece, ...]:
-    """Return the pieces in the order of work."""
-    hazards = {hazard.id: hazard for hazard in plan.hazards}
-    return tuple(_pieces(plan, steps, hazards))
+@dataclass(frozen=True)
+class Group:
+    """A step with what stands just before it and just after it: headings, banners, waits."""
+
+    before: tuple[Piece, ...]
+    step: Piece
+    after: tuple[Piece, ...] = ()
 
 
-def _pieces(
-    plan: Plan, steps: tuple[Entry, ...], hazards: Mapping[str, HazardResult]
-) -> Iterator[Piece]:
-    roof = next((v.initial for v in plan.variables if v.id == ROOF), "")
-    moves = any(ROOF in entry.task.leaves for entry in steps)
-    phase = ""
-    if roof and moves:
-        yield banner(roof, "as the work begins")
+@dataclass
+class _Scene:
+    """Where the telling stands: what the last pieces said need not be said again."""
+
+    plan: Plan
+    hazards: Mapping[str, str]
+    variables: Mapping[str, Variable]
+    roof: str = ""
+    day: int = -1
+    phase: str = ""
+    told: set[str] = field(default_factory=set)
+    changed: set[str] = field(default_factory=set)
+    needed: Mapping[str, frozenset[str]] = field(default_factory=dict)
+
+
+def method(plan: Plan, steps: tuple[Entry, ...]) -> tuple[Group, ...]:
+    """Return the steps in the order of work, each with what belongs to it."""
+    variables = {variable.id: variable for variable in plan.variables}
+    roof = variables[ROOF].initial if ROOF in variables else ""
+    scene = _Scene(plan, _hazard_words(plan), variables, roof)
+    return tuple(_groups(scene, steps))
+
+
+def _hazard_words(plan: Plan) -> dict[str, str]:
+    names = codes(plan)
+    found: Mapping[str, HazardResult] = {hazard.id: hazard for hazard in plan.hazards}
+    return {id_: hazard_word(hazard, names[id_]) for id_, hazard in found.items()}
+
+
+def _groups(scene: _Scene, steps: tuple[Entry, ...]) -> Iterator[Group]:
+    before: list[Piece] = []
+    if scene.roof and any(ROOF in entry.task.leaves for entry in steps):
+        before.append(_banner(scene, "as the work begins"))
     for entry in steps:
         if entry.is_wait:
-            yield _wait(entry, plan)
+            before.append(_wait(entry, scene.plan))
             continue
-        if entry.text and entry.text.phase != phase and entry.slot.move.kind == "step":
-            phase = entry.text.phase
-            yield Piece("phase", plain(phase))
-        yield _step(entry, plan, hazards)
-        after = entry.task.leaves.get(ROOF, roof)
-        if after != roof:
-            roof = after
-            yield banner(roof, f"from the end of step {entry.number}")
+        before += _headings(scene, entry)
+        step = _step(entry, scene)
+        yield Group(tuple(before), step, tuple(_moved(scene, entry)))
+        before = []
 
 
-def banner(state: str, when: str) -> Piece:
+def _moved(scene: _Scene, entry: Entry) -> Iterator[Piece]:
+    """After a step that moves the roof, a banner tells how it stands now."""
+    scene.changed |= set(entry.task.leaves)
+    after = entry.task.leaves.get(ROOF, scene.roof)
+    if after != scene.roof:
+        scene.roof = after
+        yield _banner(scene, f"from the end of step {entry.number}")
+
+
+def _headings(scene: _Scene, entry: Entry) -> Iterator[Piece]:
+    """A new day says so, and so does a new phase; on a new day every need is told again."""
+    day = int(entry.slot.start_min // DAY_MIN)
+    if day != scene.day:
+        scene.day, scene.needed = day, {}
+        yield Piece("day", day_name(day, scene.plan.start))
+    if entry.phase and entry.phase != scene.phase:
+        again = entry.phase in scene.told
+        scene.phase = entry.phase
+        scene.told.add(entry.phase)
+        yield Piece("phase", f"{entry.phase}, continued" if again else entry.phase)
+
+
+def _banner(scene: _Scene, when: str) -> Piece:
     """Return the banner that tells how the roof stands."""
-    return Piece("banner", ROOF_WORDS.get(state, f"ROOF {words(state).upper()}"), when=when)
+    return Piece("banner", state_words(ROOF, (scene.roof,), scene.variables).upper(), when=when)
+
+
+def state_words(name: str, values: tuple[str, ...], variables: Mapping[str, Variable]) -> str:
+    """Return a state as documents print it, such as ``Roof: shut and latched``."""
+    variable = variables.get(name)
+    label = variable.label if variable and variable.label else words(name)
+    told = variable.words if variable else {}
+    said = " or ".join(plain(told.get(value, "")) or words(value) for value in values)
+    return f"{capital(plain(label))}: {said}"
 
 
 def _wait(entry: Entry, plan: Plan) -> Piece:
     return Piece(
-        "wait",
+        "past" if entry.filled else "wait",
         entry.title,
         key=f"wait-{entry.slot.move.task}-{round(entry.slot.start_min)}",
         when=_moment(entry.slot.end_min, plan.start),
@@ -109,21 +158,21 @@ def _moment(minute: float, start: str) -> str:
     return f"{day_name(int(minute // DAY_MIN), start)}, {hour(minute)}"
 
 
-def _step(entry: Entry, plan: Plan, hazards: Mapping[str, HazardResult]) -> Piece:
+def _step(entry: Entry, scene: _Scene) -> Piece:
     text = entry.text or _no_text(entry)
     return Piece(
         "step",
         entry.title,
         number=entry.number,
         key=f"{entry.number}-{entry.slot.move.task}",
-        when=_moment(entry.slot.start_min, plan.start),
+        when=hour(entry.slot.start_min),
         duration=duration(entry.minutes),
         people=entry.task.people,
         lines=tuple(plain(line) for line in text.lines),
-        needs=_needs(entry),
+        needs=_needs(entry, scene),
         tools=tuple(plain(tool) for tool in text.tools),
         materials=tuple(plain(material) for material in text.materials),
-        hazards=tuple(hazard_word(hazards[name]) for name in text.hazards if name in hazards),
+        hazards=tuple(scene.hazards[name] for name in text.hazards if name in scene.hazards),
         readings=tuple(measure(reading, entry.number) for reading in text.readings),
         accept=plain(text.accept),
         prevents=plain(text.prevents),
@@ -131,7 +180,7 @@ def _step(entry: Entry, plan: Plan, hazards: Mapping[str, HazardResult]) -> Piec
         source=plain(text.source),
         hold=entry.task.hold,
         sign=plain(text.sign),
-        inserted=_inserted(entry, plan),
+        inserted=_inserted(entry, scene.plan),
     )
 
 
@@ -140,11 +189,36 @@ def _no_text(entry: Entry) -> StepText:
     return StepText(entry.slot.move.task, "", entry.title, (), "", "", "", "", (), (), (), (), "")
 
 
-def _needs(entry: Entry) -> tuple[str, ...]:
+def _needs(entry: Entry, scene: _Scene) -> tuple[str, ...]:
+    """Return what must newly be so before the step.
+
+    What still is as it was when the job began, and what the step before asked for as well, is
+    not said again: a list that is always long is not read.
+    """
+    needs = entry.task.needs
+    news = [name for name in sorted(needs)
+            if name in scene.changed and scene.needed.get(name) != needs[name]]
+    scene.needed = {
+        name: values
+        for name, values in {**scene.needed, **needs}.items()
+        if name not in entry.task.leaves
+    }
     return tuple(
-        f"{words(name)}: {' or '.join(words(value) for value in sorted(values))}"
-        for name, values in sorted(entry.task.needs.items())
+        state_words(name, _in_order(name, needs[name], scene), scene.variables) for name in news
     )
+
+
+def _in_order(name: str, values: frozenset[str], scene: _Scene) -> tuple[str, ...]:
+    """The allowed values that this job can be in, as the rules list them."""
+    variable = scene.variables.get(name)
+    if variable is None:
+        return tuple(sorted(values))
+    met = {task.leaves[name] for task in scene.plan.tasks.values() if name in task.leaves}
+    for clock in variable.clocks:  # listed in the order in which they follow one another
+        if clock.value in met:
+            met.add(clock.becomes)
+    allowed = tuple(value for value in variable.values if value in values)
+    return tuple(value for value in allowed if value in met | {variable.initial}) or allowed
 
 
 def _inserted(entry: Entry, plan: Plan) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Mapping
 
 from planner.pack import illustrate, month_figures
 from planner.pack.blocks import Block, Pair, Sheet, Table
@@ -10,13 +11,12 @@ from planner.pack.facts import Facts
 from planner.pack.text import capital, figure, plain
 
 PLACE = ("x_mm", "y_mm")
+CABLE_COLUMNS = ("section_mm2", "drop_v", "drop_percent", "loss_w", "capacity_a", "verdict")
 
 
-def setting_out(facts: Facts) -> Sheet:
+def setting_out(facts: Facts) -> Sheet | None:
     """Return where everything goes on the roof."""
     return Sheet.of(
-        "setting-out",
-        "Setting-out",
         Block("Roof plan", figures=illustrate.roof_plans(facts)),
         Block("Panels and feet", tables=(
             *facts.table("place.panels", "Panels: front left corner, and size",
@@ -30,7 +30,7 @@ def setting_out(facts: Facts) -> Sheet:
         ), notes=("Measure each hole from both edges before you drill; the two must agree.",)),
         Block("Keep clear", tables=facts.table(
             "roof.obstacles", "Roof furniture: front left corner, and size",
-            ("name", "kind", *PLACE, "length_mm", "width_mm", "height_mm"))),
+            ("name", "kind", *PLACE, "length_mm", "width_mm", "height_mm"), worded=("kind",))),
         lead="x runs rearwards from the front edge of the usable roof, y from its left edge, seen "
         "from above. Every figure is checked on the van before anything is drilled.",
     )
@@ -63,11 +63,9 @@ def _diagonals(facts: Facts) -> tuple[Pair, ...]:
     )
 
 
-def fixings(facts: Facts) -> Sheet:
+def fixings(facts: Facts) -> Sheet | None:
     """Return how the panel is held: mount, bolt, checks, and the mounts side by side."""
     return Sheet.of(
-        "fixings",
-        "Mount and fixings",
         Block("Mount", pairs=facts.pairs(
             "mount.method", "mount.pattern", "mount.retention", "feet.count", "mount.mass_kg",
             "mount.height_mm", "mount.utilisation_percent", "mount.governing", "wind.speed_kmh",
@@ -81,7 +79,12 @@ def fixings(facts: Facts) -> Sheet:
             notes=_torque_note(facts)),
         Block("Checks", tables=facts.table("feet.checks", "Strength of the fixing"),
               notes=_strength_note(facts)),
-        Block("Every mount compared", tables=facts.table("mounts.rows", "Mounts for this job")),
+        Block("Every mount compared", tables=facts.table(
+            "mounts.rows", "Mounts that this job could have",
+            ("mount", "feet", "holes", "height_mm", "mass_kg", "sealant_ml", "drive_h",
+             "utilisation_percent", "governing"),
+            names={"drive_h": "First drive after [h]", "utilisation_percent": "Used [%]",
+                   "governing": "Weakest part"}, worded=("mount",))),
     )
 
 
@@ -99,13 +102,11 @@ def _strength_note(facts: Facts) -> tuple[str, ...]:
             "estimate until a sample of this roof has been tested.",)
 
 
-def sealing(facts: Facts) -> Sheet:
+def sealing(facts: Facts) -> Sheet | None:
     """Return sealants, quantities, cure times, and the log to fill in."""
     cure = ("cure.factor", "cure.skin_h", "cure.handle_h", "cure.rim_h", "cure.through_h",
             "cure.hose_h", "cure.drive_h", "cure.full_speed_h", "cure.pot_h")
     return Sheet.of(
-        "sealing",
-        "Sealants and cure",
         Block("Products by class", pairs=facts.pairs(
             "sealant.fixing", "sealant.entry", "sealant.bond", "sealant.total_ml",
             "sealant.cartridges", "mount.sealant_ml", "bond.area_cm2", "bond.ribbon_m",
@@ -120,11 +121,9 @@ def sealing(facts: Facts) -> Sheet:
     )
 
 
-def cable(facts: Facts) -> Sheet:
+def cable(facts: Facts) -> Sheet | None:
     """Return the cable entry, and the moving loop of a lifting roof."""
     return Sheet.of(
-        "cable",
-        "Cable entry and moving cable",
         Block("Entry", pairs=facts.pairs(
             "entry.kind", "entry.where", "entry.hole_mm", "entry.cable_od_mm", "entry.gap_ok",
             "job.leads"), figures=illustrate.entry_section(facts)),
@@ -143,26 +142,25 @@ def _loop_note(facts: Facts) -> tuple[str, ...]:
             "every position; clamp it at two points at each end, never to a strut.",)
 
 
-def wiring(facts: Facts) -> Sheet:
+def wiring(facts: Facts) -> Sheet | None:
     """Return schematic, cables, fuse, controller and the arrangements compared."""
     runs = ("section_mm2", "awg", "od_mm", "drop_v", "drop_percent", "loss_w", "capacity_a",
             "fits")
     return Sheet.of(
-        "wiring",
-        "Wiring",
         Block("Schematic", figures=illustrate.wiring(facts)),
         Block("Array", pairs=facts.pairs(
             "array.arrangement", "array.watts", "array.cold_v", "array.cold_limit_v",
             "array.cold_percent", "array.hot_vmp_v", "array.isc_a", "array.imp_a",
             "array.string_fuse_needed", "array.string_fuse_a"),
-            tables=facts.table("array.rows", "Arrangements compared")),
+            tables=facts.table("array.rows", "Arrangements compared", names={
+                "limit_percent": "Of the limit [%]", "hot_v": "Hot, working [V]"})),
         Block("Roof to controller", pairs=(
             *facts.pairs("wiring.roof_to_controller_m"), *facts.pairs(*_of("pv_cable", runs))),
-            tables=facts.table("pv_cable.checks", "Checks of the cable")),
+            tables=facts.table("pv_cable.checks", "Sections compared", CABLE_COLUMNS)),
         Block("Controller to battery", pairs=(
             *facts.pairs("wiring.controller_to_battery_m"),
             *facts.pairs(*_of("battery_cable", runs))),
-            tables=facts.table("battery_cable.checks", "Checks of the cable")),
+            tables=facts.table("battery_cable.checks", "Sections compared", CABLE_COLUMNS)),
         Block("Fuse at the battery", pairs=facts.pairs(
             "fuse.kind", "fuse.rating_a", "fuse.needed_a", "fuse.volts_v", "fuse.short_circuit_a",
             "fuse.short_circuit_from", "fuse.fits")),
@@ -179,11 +177,9 @@ def _of(section: str, names: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(f"{section}.{name}" for name in names)
 
 
-def van(facts: Facts) -> Sheet:
+def van(facts: Facts) -> Sheet | None:
     """Return height, mass, and what the panel does to a lifting roof."""
     return Sheet.of(
-        "van",
-        "Van and lifting roof",
         Block("Height and mass", pairs=facts.pairs(
             "vehicle.height_mm", "height.new_mm", "height.added_mm", "height.notice",
             "mass.added_kg", "mass.payload_left_kg", "mass.front_kg", "mass.rear_kg"),
@@ -197,11 +193,9 @@ def van(facts: Facts) -> Sheet:
     )
 
 
-def energy(facts: Facts) -> Sheet:
+def energy(facts: Facts) -> Sheet | None:
     """Return use, sunlight, harvest, days off grid and the candidate panels."""
     return Sheet.of(
-        "energy",
-        "Energy, and the panels compared",
         Block("Use and battery", pairs=facts.pairs(
             "use.reason", "use.daily_wh", "use.days_away", "battery.usable_wh", "solar.worth",
             "solar.why", "array.recommended_w", "array.watts")),
@@ -218,7 +212,10 @@ def energy(facts: Facts) -> Sheet:
             "place.fits", "place.x_mm", "place.y_mm", "place.turned", "place.why_not"),
             notes=_reasons(facts)),
         Block("Candidates", figures=illustrate.candidates(facts),
-              tables=facts.table("candidates.rows", "Candidate panels on this roof")),
+              tables=facts.table(
+                  "candidates.rows", "Candidate panels on this roof",
+                  ("name", "count", "fits", "watts", "length_mm", "width_mm", "mass_kg",
+                   "shade_percent", "points", "why_not"), names={"watts": "Watts"})),
     )
 
 
@@ -227,3 +224,15 @@ def _reasons(facts: Facts) -> tuple[str, ...]:
     if not isinstance(reasons, list | tuple):
         return (capital(facts.text("place.reasons")),) if facts.text("place.reasons") else ()
     return tuple(capital(plain(str(reason))) for reason in reasons)
+
+
+#: The technical sections by their ids.
+SHEETS: Mapping[str, Callable[[Facts], Sheet | None]] = {
+    "setting-out": setting_out,
+    "fixings": fixings,
+    "sealing": sealing,
+    "cable": cable,
+    "wiring": wiring,
+    "van": van,
+    "energy": energy,
+}

@@ -1,0 +1,71 @@
+"""Which sections a document has, in which order: the whole pack, its short forms, the customer's."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+#: Every section by its id, in the order of the pack.
+TITLES = {
+    "open-points": "Open points: measure before you start",
+    "departures": "Where this plan departs from the built-in rules",
+    "findings": "Findings",
+    "decisions": "Decisions",
+    "risk": "Risk assessment",
+    "timetable": "Timetable",
+    "method": "Method statement",
+    "setting-out": "Setting-out",
+    "fixings": "Mount and fixings",
+    "sealing": "Sealants and cure",
+    "cable": "Cable entry and moving cable",
+    "wiring": "Wiring",
+    "van": "Van and lifting roof",
+    "energy": "Energy, and the panels compared",
+    "materials": "Materials and tools",
+    "tests": "Test sheet and hold points",
+    "card": "Connection card",
+    "signoff": "Sign-off",
+    "limits": "Cautions and limits of this plan",
+    "basis": "Basis of the figures",
+    "appendix": "Not needed, and rules",
+}
+ALL, SUMMARY = "all", "summary"
+#: Sections of each short form; a summary is the front page alone.
+SHORT: Mapping[str, tuple[str, ...]] = {
+    SUMMARY: (),
+    "method": ("method",),
+    "risk": ("risk",),
+    "setting-out": ("setting-out", "fixings"),
+    "wiring": ("cable", "wiring", "card"),
+    "materials": ("materials",),
+    "tests": ("tests", "signoff"),
+}
+ONLY = (ALL, *SHORT)
+#: What a shop keeps for itself: how it works, what it buys, and which rules it works by.
+INTERNAL = frozenset({"departures", "risk", "method", "materials", "tests", "basis", "appendix"})
+
+
+@dataclass(frozen=True)
+class Section:
+    """One section of a document, numbered as it stands in it."""
+
+    id: str
+    number: int
+    title: str
+
+
+def outline(
+    content: Mapping[str, Any], *, only: str = ALL, customer: bool = False
+) -> tuple[Section, ...]:
+    """Return the sections that hold anything, of those that the document shows.
+
+    Args:
+        content: What each section would print, empty where the job has none of it.
+        only: ``all``, ``summary`` or the name of a short form.
+        customer: Leave out what a shop keeps for itself, unless ``only`` asks for it.
+    """
+    wanted: Container[str] = SHORT.get(only, tuple(TITLES))
+    hidden = INTERNAL if customer and only == ALL else frozenset()
+    shown = [id_ for id_ in TITLES if id_ in wanted and id_ not in hidden and content.get(id_)]
+    return tuple(Section(id_, number, TITLES[id_]) for number, id_ in enumerate(shown, 1))

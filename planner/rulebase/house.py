@@ -1,0 +1,92 @@
+"""What a shop's folder holds besides rules: its logo, and its own wording of single sections."""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Iterator
+from pathlib import Path
+
+from planner import paths
+from planner.errors import Fault, nearest
+from planner.rulebase.base import House
+from planner.rulebase.model import BaseRule
+
+#: How a browser names the pictures that a logo may be.
+PICTURES = {".svg": "image/svg+xml", ".png": "image/png"}
+MOST_BYTES = 200_000
+TEMPLATES = "templates"
+
+
+def furnish(house: House, head: BaseRule, folder: Path, faults: list[Fault]) -> House:
+    """Return what stands on the packs once a layer lies on the ones below it."""
+    where = f"{folder.name}/base: {head.name}"
+    logo = _logo(head.logo, folder, where, faults) if head.logo else ""
+    return House(
+        logo=logo or house.logo,
+        sign_off=head.sign_off or house.sign_off,
+        currency=head.currency or house.currency,
+        templates={**house.templates, **dict(_templates(folder, faults))},
+    )
+
+
+def _logo(name: str, folder: Path, where: str, faults: list[Fault]) -> str:
+    kind = PICTURES.get(Path(name).suffix.lower())
+    if kind is None:
+        faults.append(Fault(where, f"the logo '{name}' is no picture", "Use a .png or .svg file."))
+        return ""
+    content = _content(folder / name, folder)
+    if content is None:
+        cure = f"Put it into the layer's folder; at most {MOST_BYTES // 1000} kB."
+        faults.append(Fault(where, f"the logo '{name}' cannot be used", cure))
+        return ""
+    return f"data:{kind};base64,{base64.b64encode(content).decode('ascii')}"
+
+
+def _content(path: Path, folder: Path) -> bytes | None:
+    """Return a file's bytes; None if it lies elsewhere, is too large, or cannot be read."""
+    try:
+        inside = path.resolve().is_relative_to(folder.resolve())
+        if not inside or path.stat().st_size > MOST_BYTES:
+            return None
+        return path.read_bytes()
+    except OSError:
+        return None
+
+
+def _templates(folder: Path, faults: list[Fault]) -> Iterator[tuple[str, str]]:
+    """Yield each template of the layer that takes the place of a shipped one."""
+    own = folder / TEMPLATES
+    shipped = paths.shipped(TEMPLATES)
+    known = {path.relative_to(shipped).as_posix() for path in shipped.rglob("*.j2")}
+    for path in sorted(own.rglob("*.j2")):
+        name = path.relative_to(own).as_posix()
+        where = f"{folder.name}/{TEMPLATES}/{name}"
+        content = _content(path, folder)
+        if name not in known:
+            cure = nearest(name, known) or f"Known: {', '.join(sorted(known))}."
+            faults.append(Fault(where, "replaces no section of the pack", cure))
+        elif content is None:
+            faults.append(Fault(where, "cannot be read", "Keep it small, inside the folder."))
+        elif fault := _wrong(content, where):
+            faults.append(fault)
+        else:
+            yield name, content.decode("utf-8")
+
+
+def _wrong(content: bytes, where: str) -> Fault | None:
+    """Return what is wrong with the writing of a template, if anything."""
+    from jinja2.exceptions import TemplateSyntaxError  # noqa: PLC0415  - few layers need it
+    from jinja2.sandbox import ImmutableSandboxedEnvironment  # noqa: PLC0415
+
+    try:
+        ImmutableSandboxedEnvironment(autoescape=True).parse(content.decode("utf-8"))
+    except UnicodeDecodeError:
+        return Fault(where, "is not UTF-8 text", "Save it as UTF-8.")
+    except TemplateSyntaxError as error:
+        return Fault(f"{where}:{error.lineno}", str(error.message), "Correct it there.")
+    return None
+
+
+def assets(house: House) -> dict[str, str]:
+    """Return what counts towards the layer's digest besides its rules."""
+    return {"logo": house.logo, **house.templates}

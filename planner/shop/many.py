@@ -1,0 +1,119 @@
+"""Pack many jobs side by side; one faulty job does not stop the others."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+from dataclasses import dataclass
+from pathlib import Path
+
+from planner.errors import LidworkError
+from planner.job.file import read_job
+from planner.pack.write import write_pack
+from planner.plan.make import make_plan
+from planner.shop.memory import remember
+from planner.shop.standard import rules_for
+
+#: What became of a job, the gravest first: our own fault, bad input, not to be started, fine.
+FAILED, REFUSED = "failed", "refused"
+
+
+@dataclass(frozen=True)
+class Row:
+    """What became of one job.
+
+    Attributes:
+        job: The job file.
+        state: The verdict, or ``refused`` for bad input, or ``failed`` for a fault of ours.
+        folder: Where its pack lies; None if there is none.
+        note: The error, or what the verdict rests on.
+        stops: How many findings stop the job.
+        steps: How many pieces of work there are.
+        hours: Working time [h].
+    """
+
+    job: Path
+    state: str
+    folder: Path | None = None
+    note: str = ""
+    stops: int = 0
+    steps: int = 0
+    hours: float = 0.0
+
+
+def folders_for(jobs: Iterable[Path], out: Path) -> list[tuple[Path, Path]]:
+    """Return each job with the folder of its pack: its own name, with its folder's where unclear.
+
+    A job named twice is packed once.
+    """
+    files = list(dict.fromkeys(jobs))
+    count = Counter(job.stem for job in files)
+    named = [
+        (job, job.stem if count[job.stem] == 1 else f"{job.resolve().parent.name}-{job.stem}")
+        for job in files
+    ]
+    taken: Counter[str] = Counter()
+    found = []
+    for job, name in named:
+        taken[name] += 1
+        found.append((job, out / (name if taken[name] == 1 else f"{name}-{taken[name]}")))
+    return found
+
+
+def pack_one(job: Path, folder: Path, rules: tuple[Path, ...]) -> Row:
+    """Plan and pack one job and say what became of it, whatever happens."""
+    try:
+        base = rules_for(job, rules)
+        plan = make_plan(read_job(job, base), base, every_fact=True)
+        write_pack(plan, folder)
+        remember(job, plan, folder)
+    except LidworkError as error:
+        return Row(job, REFUSED, note=str(error))
+    except Exception as error:  # noqa: BLE001  - the other jobs must not suffer for it
+        return Row(job, FAILED, note=f"{type(error).__name__}: {error}")
+    work = [slot for slot in plan.timetable if slot.move.kind != "wait"]
+    return Row(
+        job=job,
+        state=plan.verdict.state,
+        folder=folder,
+        note=plan.verdict.why[0] if plan.verdict.why else "",
+        stops=sum(finding.severity == "stop" for finding in plan.findings),
+        steps=len(work),
+        hours=round(sum(plan.tasks[slot.move.task].minutes for slot in work) / 60, 1),
+    )
+
+
+def pack_many(
+    jobs: Iterable[Path],
+    out: Path,
+    rules: tuple[Path, ...],
+    *,
+    workers: int,
+    progress: Callable[[], None] = lambda: None,
+) -> list[Row]:
+    """Pack every job, in parallel, and return a row for each in the order given."""
+    todo = folders_for(jobs, out)
+    if workers == 1 or len(todo) == 1:
+        return [_counted(pack_one(job, folder, rules), progress) for job, folder in todo]
+    with ProcessPoolExecutor(workers) as pool:
+        running = {pool.submit(pack_one, job, folder, rules): job for job, folder in todo}
+        rows = dict(_gathered(running, progress))
+    return [rows[job] for job, _ in todo]
+
+
+def _counted(row: Row, progress: Callable[[], None]) -> Row:
+    progress()
+    return row
+
+
+def _gathered(
+    running: dict[Future[Row], Path], progress: Callable[[], None]
+) -> Iterator[tuple[Path, Row]]:
+    for future in as_completed(running):
+        job = running[future]
+        try:
+            yield job, future.result()
+        except Exception as error:  # noqa: BLE001  - a worker that was killed takes its job along
+            yield job, Row(job, FAILED, note=f"{type(error).__name__}: {error}")
+        progress()

@@ -1,0 +1,74 @@
+"""Print a comparison: as lines for the terminal, and as one page that needs nothing else."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from itertools import groupby
+from pathlib import Path
+from typing import Any
+
+from planner.shop.compare import Difference
+
+#: How each kind of difference is headed, in the order in which they are found.
+HEADS = {
+    "verdict": "Verdict",
+    "rules": "Rules",
+    "answer": "Answers",
+    "decision": "Decisions",
+    "step": "Steps added, dropped or moved",
+    "finding": "Findings",
+    "hazard": "Hazards",
+    "material": "Materials",
+    "figure": "Figures",
+}
+PAGES = Path(__file__).parent / "pages"
+
+
+def grouped(differences: Iterable[Difference]) -> Iterator[tuple[str, list[Difference]]]:
+    """Yield the differences under their heads."""
+    for what, group in groupby(differences, key=lambda one: one.what):
+        yield HEADS[what], list(group)
+
+
+def lines(differences: Iterable[Difference], names: tuple[str, str]) -> Iterator[str]:
+    """Yield the comparison as text."""
+    nothing = True
+    for head, group in grouped(differences):
+        yield from (() if nothing else ("",))
+        nothing = False
+        yield head
+        for one in group:
+            yield f"  {one.label}: {change(one)}"
+            if one.causes:
+                yield f"      because of: {'; '.join(one.causes)}"
+    if nothing:
+        yield f"Nothing differs between {names[0]} and {names[1]}."
+
+
+def change(one: Difference) -> str:
+    """Return what became of it, as one phrase.
+
+    Examples:
+        >>> change(Difference("step", "x", "X", "", "number 4")), change(
+        ...     Difference("answer", "x", "X", "4 kg", "5 kg"))
+        ('added, number 4', '4 kg -> 5 kg')
+    """
+    if not one.before:
+        return f"added, {one.after}"
+    return f"{one.before} -> {one.after}" if one.after else f"dropped, was {one.before}"
+
+
+def page(differences: Iterable[Difference], names: tuple[str, str]) -> str:
+    """Return the comparison as an HTML page."""
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined  # noqa: PLC0415
+
+    environment = Environment(
+        loader=FileSystemLoader(PAGES, encoding="utf-8"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    groups: list[Any] = [(head, group) for head, group in grouped(differences)]
+    return environment.get_template("compare.html.j2").render(names=names, groups=groups)

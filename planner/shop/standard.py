@@ -1,0 +1,101 @@
+"""Which rules a job is planned by: the built-in ones, the job's own folder, and those named."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from pathlib import Path, PurePosixPath, PureWindowsPath
+from typing import Any
+
+from planner.engineering.bindings import BINDINGS
+from planner.errors import Fault, InputError
+from planner.job.file import HOUSE_RULES
+from planner.rulebase.base import RuleBase
+from planner.rulebase.check import check, check_part
+from planner.rulebase.layers import lay_all, stack
+from planner.rulebase.load import built_in
+from planner.yamltext import Tree, read_file
+
+
+def rules_for(job: Path | None, folders: Iterable[Path] = ()) -> RuleBase:
+    """Return the rules for a job: built-in, then the job's own, then the folders given.
+
+    Layers are checked as they lie on each other before any job is planned by them.
+
+    Args:
+        job: The job file; None, or a file yet to be made, names no rules of its own.
+        folders: Further layers, the lowest first.
+
+    Raises:
+        InputError: With every fault of the layers.
+    """
+    own = _house_rules(job) if job is not None and job.is_file() else ()
+    layers = (*own, *folders)
+    if not layers:
+        return built_in()
+    base = stack(built_in(), layers)
+    faults = check(base, BINDINGS)
+    if faults:
+        raise InputError(*faults)
+    return base
+
+
+def faults_of(folders: Iterable[Path]) -> tuple[RuleBase, tuple[Fault, ...]]:
+    """Return the rules under some layers, and every fault found in one go.
+
+    Rules that cannot be read hide what others say of them; such faults are held back until the
+    rules can be read.
+    """
+    laid = lay_all(built_in(), folders)
+    if not laid.faults:
+        return laid.base, check(laid.base, BINDINGS)
+    rest = (
+        fault
+        for fault in check_part(laid.base, BINDINGS)
+        if not any(f"'{name}'" in fault.what for name in laid.lost)
+    )
+    return laid.base, (*laid.faults, *rest)
+
+
+def _house_rules(job: Path) -> tuple[Path, ...]:
+    """Return the folders that a job file names; they must lie beside it.
+
+    A job file may come from anywhere, so it cannot make us read from anywhere.
+    """
+    tree = read_file(job)
+    section = tree.value.get(HOUSE_RULES[0]) if isinstance(tree.value, dict) else None
+    named = section.get(HOUSE_RULES[1]) if isinstance(section, dict) else None
+    if named is None:
+        return ()
+    names = named if isinstance(named, list) else [named]
+    return tuple(_beside(job, name, tree) for name in names)
+
+
+def _beside(job: Path, name: Any, tree: Tree) -> Path:
+    where = tree.where(HOUSE_RULES)
+    if not isinstance(name, str) or not name.strip():
+        what = "job.house_rules must name a folder"
+        raise InputError.of(where, what, "Write it as 'house_rules: our-rules'.")
+    home = job.parent.resolve()
+    folder = job.parent / name
+    if _leads_out(name) or not all(_is_inside(path, home) for path in _all_of(folder)):
+        what = f"job.house_rules must lie in the job file's own folder, not at '{name[:80]}'"
+        cure = "Copy the folder there, or name it on the command line with --rules."
+        raise InputError.of(where, what, cure)
+    if not folder.is_dir():
+        what = f"job.house_rules names '{name[:80]}', but there is no such folder beside the job"
+        raise InputError.of(where, what, "Correct the name, or remove the line.")
+    return folder
+
+
+def _leads_out(name: str) -> bool:
+    paths = (PurePosixPath(name), PureWindowsPath(name))
+    return any(path.is_absolute() or ".." in path.parts or path.drive for path in paths)
+
+
+def _all_of(folder: Path) -> Iterator[Path]:
+    yield folder
+    yield from folder.rglob("*")
+
+
+def _is_inside(path: Path, home: Path) -> bool:
+    return path.resolve().is_relative_to(home)

@@ -1,0 +1,33 @@
+"""The tree of an explanation: its lines, and how a terminal draws it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+
+@dataclass(frozen=True)
+class Node:
+    """One line of the explanation, with what it rests on."""
+
+    text: str
+    children: tuple[Node, ...] = ()
+
+
+def lines(node: Node, depth: int = 0) -> Iterator[str]:
+    """Yield the tree as indented text."""
+    yield "  " * depth + node.text
+    for child in node.children:
+        yield from lines(child, depth + 1)
+
+
+def as_tree(node: Node) -> Any:
+    """Return the tree as the terminal draws it."""
+    from rich.markup import escape  # noqa: PLC0415  - only the terminal needs it
+    from rich.tree import Tree  # noqa: PLC0415
+
+    tree = Tree(escape(node.text))
+    for child in node.children:
+        tree.children.append(as_tree(child))
+    return tree

@@ -1,0 +1,79 @@
+"""Ask what if: the same job with some answers otherwise, the file untouched."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Any
+
+from planner.errors import Fault, InputError, nearest
+from planner.job.contradictions import contradictions
+from planner.job.file import Job
+from planner.rulebase.base import RuleBase
+from planner.rulebase.values import UNKNOWN, checked, shown
+from planner.survey.flow import pointless
+from planner.yamltext import read_text
+
+OPTION = "--with"
+
+
+def what_if(job: Job, given: Iterable[str], base: RuleBase) -> tuple[Job, tuple[str, ...]]:
+    """Return the job with other answers, and the answers left out since they no longer matter.
+
+    Args:
+        job: The job as it stands in its file.
+        given: Texts such as ``panel.mass_kg=14.5``; ``unknown`` takes an answer away.
+        base: The rules.
+
+    Raises:
+        InputError: With every text that does not fit, or that contradicts the rest.
+    """
+    faults: list[Fault] = []
+    answers = dict(job.answers)
+    for text in given:
+        try:
+            name, value = _answer(text, base)
+            answers[name] = value
+        except InputError as error:
+            faults.extend(error.faults)
+    if faults:
+        raise InputError(*faults)
+    dropped = pointless(base, answers)
+    _refuse_pointless(given, dropped, base)
+    answers = {name: value for name, value in answers.items() if name not in dropped}
+    found = [Fault(f"{OPTION} {name}", *rest) for name, *rest in contradictions(base, answers)]
+    if found:
+        raise InputError(*found)
+    kept = tuple(name for name in dropped if name in job.answers)
+    return replace(job, answers=answers), kept
+
+
+def _answer(text: str, base: RuleBase) -> tuple[str, Any]:
+    name, equals, value = text.partition("=")
+    name = name.strip()
+    question = base.questions.get(name)
+    if not equals:
+        what = f"{shown(text)} names no value"
+        raise InputError.of(OPTION, what, f"Write {OPTION} panel.mass_kg=14.5")
+    if question is None:
+        cure = nearest(name[:80], base.questions) or "List the names with: lidwork rules list facts"
+        raise InputError.of(OPTION, f"no question asks {shown(name)}", cure)
+    if name in base.fixed:
+        fixed = base.text(name, base.fixed[name])
+        raise InputError.of(f"{OPTION} {name}", f"the shop's rules fix this at {fixed}", "")
+    raw = read_text(value, f"{OPTION} {name}").value  # as it would stand in the job file
+    if raw is None or raw == UNKNOWN:
+        return name, UNKNOWN
+    try:
+        return name, checked(question, raw)
+    except ValueError as error:
+        raise InputError.of(f"{OPTION} {name}", str(error)) from None
+
+
+def _refuse_pointless(given: Iterable[str], dropped: Iterable[str], base: RuleBase) -> None:
+    """What is asked for must matter, or the question was a slip."""
+    for text in given:
+        name = text.partition("=")[0].strip()
+        if name in dropped:
+            what = f"{base.label(name)} does not matter in this job"
+            raise InputError.of(f"{OPTION} {name}", what, "Say what it depends on too.")
