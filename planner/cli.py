@@ -5,6 +5,7 @@ Heavy imports stand inside the command that needs them, so that help appears at 
 
 from __future__ import annotations
 
+import io
 import os
 import sys
 import traceback
@@ -161,6 +162,9 @@ def _exit_code(made: Plan) -> int:
 
 def main() -> None:
     """Run the command line; every error that input can cause ends here as one message."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal without UTF-8 still shows the plan
     try:
         app()
     except LidworkError as error:

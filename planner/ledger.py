@@ -194,15 +194,29 @@ def _calculate(binding: Binding, ledger: Ledger) -> Mapping[str, Any]:
         arguments[argument] = value
     try:
         result = binding.call(**arguments)
+        return {name: _field(result, field) for name, field in binding.gives.items()}
     except LidworkError as error:
         raise _placed(error, binding) from error
-    return {name: _field(result, field) for name, field in binding.gives.items()}
+    except (LookupError, TypeError, ValueError, ArithmeticError, StopIteration) as error:
+        raise _unfit_tables(error, binding) from error
 
 
 def _field(result: Any, field: str) -> Any:
     if result is None or not field:
         return result
     return result[field] if isinstance(result, Mapping) else getattr(result, field)
+
+
+def _unfit_tables(error: Exception, binding: Binding) -> Exception:
+    """A shop may have changed a table so that a calculation no longer finds what it needs."""
+    tables = [name for name in binding.takes.values() if name.startswith("table.")]
+    if not tables:
+        return error
+    return InputError.of(
+        ", ".join(tables),
+        f"the rows do not hold what {next(iter(binding.gives))} needs ({error!r})",
+        "Compare rows and columns with the tables that lidwork ships.",
+    )
 
 
 def _placed(error: LidworkError, binding: Binding) -> LidworkError:

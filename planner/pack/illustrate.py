@@ -196,12 +196,18 @@ def cable_loop(facts: Facts) -> Figures:
         open_mm=facts.number("loop.open_mm"),
         length_mm=facts.number("loop.length_mm"),
         radius_mm=facts.number("loop.radius_mm"),
-        shut_points=[(number(r, "x_mm"), number(r, "y_mm")) for r in facts.rows("loop.points")],
+        offset_mm=facts.number("lift.cable_offset_mm"),
+        shut_points=_outline(facts, "loop.points"),
+        open_points=_outline(facts, "loop.points_open"),
         note="" if facts.value("loop.fits") else facts.text("loop.advice"),
     )
     return (Figure(loops.cable_loop(figures),
-                   "Moving cable between its two anchors. The outline is a guide to the room it "
-                   "needs; how it really lies is looked at on the van."),)
+                   "Moving cable between its two anchors, heights and side offset in millimetres. The "
+                   "outline is a guide to the room it needs; how it lies is looked at on the van."),)
+
+
+def _outline(facts: Facts, name: str) -> list[tuple[float, float]]:
+    return [(number(row, "x_mm"), number(row, "y_mm")) for row in facts.rows(name)]
 
 
 def wiring(facts: Facts) -> Figures:
@@ -212,19 +218,26 @@ def wiring(facts: Facts) -> Figures:
         arrangement=str(facts.value("array.arrangement")),
         panels=int(facts.number("panel.count", 1)),
         array=_joined(facts, ("array.watts", ""), ("array.cold_v", "cold"), ("array.isc_a", "")),
-        pv_cable=_joined(facts, ("pv_cable.section_mm2", ""), ("wiring.roof_to_controller_m", ""),
-                         ("pv_cable.drop_percent", "drop")),
-        battery_cable=_joined(facts, ("battery_cable.section_mm2", ""),
-                              ("wiring.controller_to_battery_m", ""),
-                              ("battery_cable.drop_percent", "drop")),
+        pv_cable=_run(facts, "pv_cable", "wiring.roof_to_controller_m"),
+        battery_cable=_run(facts, "battery_cable", "wiring.controller_to_battery_m"),
         fuse=facts.text("fuse.rating_a"),
-        string_fuse=_joined(facts, ("array.string_fuse_a", "a string")),
+        fuse_kind=facts.text("fuse.kind"),
+        string_fuse=_joined(facts, ("array.string_fuse_a", "fuse in each string")),
         controller=_joined(facts, ("controller.kind", "")),
         battery=_joined(facts, ("battery.nominal_v", ""), ("battery.capacity_ah", "")),
         portable=facts.value("entry.kind") == "portable_inlet",
     )
     return (Figure(schematics.wiring(figures),
-                   "Wiring schematic; terminals are named on the makers' own drawings."),)
+                   "Wiring schematic. Full line: positive. Broken line: negative. Terminals bear the "
+                   "names that their makers give them; + and − are what must meet."),)
+
+
+def _run(facts: Facts, cable_name: str, length: str) -> str:
+    american = facts.text(f"{cable_name}.awg") if facts.value("job.units") == "both" else ""
+    found = _joined(facts, (f"{cable_name}.section_mm2", ""))
+    size = f"{found} (AWG {american})" if american else found
+    rest = _joined(facts, (length, "long"), (f"{cable_name}.drop_percent", "lost"))
+    return " · ".join(text for text in (size, rest) if text)
 
 
 def _joined(facts: Facts, *parts: tuple[str, str]) -> str:

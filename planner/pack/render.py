@@ -14,7 +14,7 @@ from markupsafe import Markup
 from planner import paths
 from planner.pack.fonts import font_css
 from planner.pack.imperial import beside
-from planner.pack.text import markdown, plain
+from planner.pack.text import breakable, markdown, plain
 
 #: Paper sizes as the print rules name them.
 PAPER_SIZES = {"a4": "210mm 297mm", "letter": "215.9mm 279.4mm"}
@@ -45,8 +45,10 @@ def _beside(value: Any) -> Any:
 
 
 def _cleaned(value: Any) -> Any:
-    """Take control and direction characters out; Jinja escapes the rest."""
-    return plain(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+    """Take control and direction characters out, let long words break; Jinja escapes the rest."""
+    if not isinstance(value, str) or isinstance(value, Markup):
+        return value
+    return breakable(plain(value))
 
 
 def _escaped(value: Any) -> Any:

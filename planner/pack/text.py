@@ -63,6 +63,27 @@ def _is_wanted(character: str) -> bool:
     return joiner or character in BREAKS or unicodedata.category(character)[0] != "C"
 
 
+#: A word longer than this gets places where it may be broken, so many letters apart.
+LONG_WORD, PIECE = 28, 14
+BREAK_HERE = "\u200b"
+_LONG_WORDS = re.compile(rf"\S{{{LONG_WORD + 1},}}")
+
+
+def breakable(text: str) -> str:
+    """Return text whose very long words may be broken where the line ends.
+
+    Examples:
+        >>> len(breakable("x" * 30)), breakable("short words only")
+        (32, 'short words only')
+    """
+    return _LONG_WORDS.sub(_in_pieces, text)
+
+
+def _in_pieces(found: re.Match[str]) -> str:
+    word = found.group()
+    return BREAK_HERE.join(word[at : at + PIECE] for at in range(0, len(word), PIECE))
+
+
 def short(text: str, length: int = 60) -> str:
     """Return the text, cut at a word where it is longer than ``length`` characters."""
     text = plain(text)

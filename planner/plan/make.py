@@ -16,9 +16,13 @@ from planner.plan.facts import ledger_of
 from planner.plan.memo import Memo, key_of
 from planner.plan.model import FactResult, Layer, Move, Plan, Slot, Task, Violation
 from planner.plan.select import Selection, select, texts
-from planner.rulebase.base import RuleBase
+from planner.rulebase.base import RuleBase, fill
 
 MAKE_SAFE, RESUME = "make-safe", "resume-work"
+#: What rain spoils while it is half done; drilling inside the van is not of them.
+WET_SPOILS = ("drills", "seals", "bonds", "wipes_solvent")
+#: What a step leaves open to the sky.
+HOLES = ("fixing_holes", "entry_hole")
 DAY_START_MIN = 8 * 60
 
 
@@ -61,6 +65,7 @@ def make_plan(
     days = _days(ledger)
     slots = kept.once((key_of(chosen), days), lambda: _proved(chosen, days))
     ledger.give(Origin.CALCULATED, _figures(slots, chosen, ledger))
+    ledger.give(Origin.CALCULATED, {"plan.rain_steps": _rain_steps(slots, chosen, ledger, base)})
     return _plan(job, base, ledger, chosen, slots, every_fact)
 
 
@@ -140,6 +145,23 @@ def _figures(slots: tuple[Slot, ...], chosen: Selection, ledger: Ledger) -> dict
 
 def _does(task: Task, act: str) -> bool:
     return any(one.does == act for one in task.acts)
+
+
+def _rain_steps(
+    slots: tuple[Slot, ...], chosen: Selection, ledger: Ledger, base: RuleBase
+) -> list[str]:
+    """The titles of the steps that rain must not catch half done, in order of work."""
+    names = dict.fromkeys(slot.move.task for slot in slots if slot.move.task in chosen.tasks)
+    return [
+        fill(base.steps[name].title, ledger.get, base)
+        for name in names
+        if _spoilt_by_rain(chosen.tasks[name])
+    ]
+
+
+def _spoilt_by_rain(task: Task) -> bool:
+    wet = any(one.does in WET_SPOILS and one.of != "inside" for one in task.acts)
+    return wet or any(task.leaves.get(hole) == "open" for hole in HOLES)
 
 
 def _moment(ledger: Ledger, minute: float) -> str | None:

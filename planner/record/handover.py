@@ -114,6 +114,17 @@ def _meta(plan: Plan, facts: Facts) -> dict[str, str]:
     }
 
 
+def _by_step(matters: tuple[Matter, ...]) -> tuple[tuple[str, str, str], ...]:
+    """Number, title and all that is open, step by step."""
+    steps: dict[tuple[int, str], list[str]] = {}
+    for matter in matters:
+        steps.setdefault((matter.number, matter.title), []).append(matter.what)
+    return tuple(
+        (str(number), plain(title), plain("; ".join(what)))
+        for (number, title), what in steps.items()
+    )
+
+
 def _told(plan: Plan, name: str) -> str:
     value = plan.job.get(name, UNKNOWN)
     return "" if value == UNKNOWN else plain(str(value))
@@ -126,6 +137,6 @@ def _state(book: Book) -> dict[str, Any]:
     return {
         "closed": f"Closed on {shown(closed.at)} by {plain(str(closed.value))}" if closed else "",
         "count": len(matters),
-        "open": tuple((str(m.number), plain(m.title), plain(m.what)) for m in matters),
+        "open": _by_step(matters),
         "only_handover": {m.key for m in matters} == {"hand-over"},
     }

@@ -34,7 +34,7 @@ YEARS_SHOWN = 3
 
 def owner(built: Built) -> dict[str, Any]:
     """Return what the owner's sheet prints."""
-    facts = built.facts
+    facts, absorb = built.facts, built.figure("charge.absorb_v", "")
     return {
         "fitted": facts.pairs(*(name for name in FITTED if facts.value(name) != "none")),
         "figures": _figures(built),
@@ -47,7 +47,7 @@ def owner(built: Built) -> dict[str, Any]:
         "torque": facts.text("fixing.torque_final_nm"),
         "recheck": _recheck(built),
         "cold": facts.text("array.cold_v"),
-        "absorb": facts.text("charge.absorb_v"),
+        "absorb": absorb.text if absorb else "",
         "frost": facts.text("battery.min_charge_c"),
         "speed": facts.text("vehicle.top_speed_kmh"),
     }

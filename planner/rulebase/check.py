@@ -48,6 +48,7 @@ def check_part(base: RuleBase, bindings: Iterable[Binding]) -> tuple[Fault, ...]
     parts = (
         _every_rule(base),
         _questions(base),
+        _value_rules(base),
         _states(base),
         _invariants(base),
         _steps(base),
@@ -124,6 +125,14 @@ def _questions(base: RuleBase) -> Iterator[Fault]:
         if question.presets and question.presets not in base.tables:
             yield _unknown(where, "table in 'presets'", question.presets, base.tables)
         yield from _stand_in(question, where)
+
+
+def _value_rules(base: RuleBase) -> Iterator[Fault]:
+    for name, rule in base.values.items():
+        try:
+            checked(rule, rule.value)
+        except ValueError as error:
+            yield Fault(base.place("values", name), f"its value does not fit: {error}", "")
 
 
 def _stand_in(question: Any, where: str) -> Iterator[Fault]:

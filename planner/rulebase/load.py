@@ -13,6 +13,10 @@ from planner.rulebase import cache
 from planner.rulebase.base import LayerId, RuleBase
 from planner.rulebase.gather import gather
 from planner.rulebase.model import KINDS
+from planner.yamltext import decoded, read_bytes
+
+#: A rule folder holds a few dozen files; a wrong folder may hold thousands.
+MOST_FILES = 500
 
 
 @lru_cache(maxsize=4)
@@ -49,13 +53,23 @@ def read_texts(folder: Path) -> dict[str, str]:
     texts: dict[str, str] = {}
     for path in sorted(folder.rglob("*.yaml")):
         name = f"{folder.name}/{path.relative_to(folder).as_posix()}"
-        try:
-            texts[name] = path.read_text(encoding="utf-8").replace("\r\n", "\n")
-        except (OSError, UnicodeDecodeError) as error:
-            raise InputError.of(name, f"cannot read: {error}", "Save it as UTF-8 text.") from None
+        if len(texts) == MOST_FILES:
+            raise InputError.of(str(folder), f"more than {MOST_FILES} rule files", "Is it the one?")
+        texts[name] = _text(path, name)
     if not texts:
         raise InputError.of(str(folder), "no rule files (*.yaml) in this folder", "Check the path.")
     return texts
+
+
+def _text(path: Path, name: str) -> str:
+    """The text of one rule file; a layer from elsewhere must not reach out of its folder."""
+    if not name.isprintable():
+        raise InputError.of(repr(name), "this file name cannot be printed", "Rename the file.")
+    if path.is_symlink() or not path.is_file():
+        raise InputError.of(
+            name, "a rule file must be an ordinary file", "Put the file itself here."
+        )
+    return decoded(read_bytes(path, name), name).replace("\r\n", "\n")
 
 
 def digest_of(texts: Mapping[str, str]) -> str:

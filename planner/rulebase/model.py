@@ -155,7 +155,13 @@ class TableRule(Reasoned):
             if unknown:
                 raise ValueError(f"row {number} has no column '{unknown[0]}' declared")
         if self.ascending:
-            values = [row[self.ascending] for row in self.rows]
+            values = [
+                value
+                for row in self.rows
+                if isinstance(value := row.get(self.ascending), int | float)
+            ]
+            if len(values) < len(self.rows):
+                raise ValueError(f"column '{self.ascending}' needs a number in every row")
             if any(a >= b for a, b in pairwise(values)):
                 raise ValueError(f"column '{self.ascending}' does not rise from row to row")
         return self

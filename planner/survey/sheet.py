@@ -32,7 +32,7 @@ LIST_LINES = {"a4": 5, "letter": 3}
 PAGE_MM = {"a4": 266.0, "letter": 248.0}
 HEAD_MM, SKETCH_MM, LEAST_MM = 24.0, 60.0, 30.0
 FORM_MM, FORM_LINE_MM = 10.5, 6.0
-TITLE_MM, FIELD_MM, ROW_MM, SMALL_MM, COLUMN_MM = 6.7, 5.0, 3.4, 2.8, 86.0
+TITLE_MM, FIELD_MM, ROW_MM, SMALL_MM, COLUMN_MM = 6.7, 4.85, 3.4, 2.8, 86.0
 #: Options of so few letters stand beside their label.
 BESIDE = 62
 Answers = Mapping[str, Any]

@@ -69,7 +69,7 @@ def fair(work: Callable[[], object]) -> str:
             text = str(error)
             assert text.strip(), "a message must say something"
             assert "\x1b" not in text, "a message must not command the terminal"
-            assert len(text) < 20_000, "a message must not bury its reader"
+            assert len(text) < 40_000, "a message must not bury its reader"
             return MESSAGE
     return PLAN
 

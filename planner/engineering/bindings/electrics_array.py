@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from planner.engineering.arrangements import (
@@ -22,15 +22,21 @@ LABELS = {"single": "one alone", "two_by_two": "pairs in series, in parallel"}
 _LABEL_FIELDS = ("rated_w", "voc_v", "vmp_v", "isc_a", "imp_a", "max_series_fuse_a")
 
 
-def modules(given: Mapping[str, Any]) -> tuple[Module, ...]:
-    """Return every panel of the job: the equal ones first, then the others as listed."""
-    found = [module_of(given)] * int(given["count"])
+def panel_labels(given: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    """Return the label of every panel of the job: the equal ones first, the others as listed."""
+    found = [given] * int(given["count"])
     for other in given["others"] or ():
-        found.extend([module_of(other)] * int(other["count"]))
+        found.extend([other] * int(other["count"]))
+    return found
+
+
+def modules(given: Mapping[str, Any]) -> tuple[Module, ...]:
+    """Return every panel of the job in that order."""
+    found = tuple(map(module_of, panel_labels(given)))
     if len(found) > MOST_PANELS:
         allowed = f"1 to {MOST_PANELS}, the further unequal panels counted in"
         raise OutOfRangeError("count", len(found), allowed)
-    return tuple(found)
+    return found
 
 
 def module_of(label: Mapping[str, Any]) -> Module:
@@ -59,7 +65,7 @@ def _worked(given: Mapping[str, Any]) -> tuple[Arrangement, ...]:
         coldest_c=given["coldest_c"],
         hottest_cell_c=given["hottest_cell_c"],
         limit_v=given["limit_v"],
-        needed_vmp_v=given["bulk_v"] * given["nominal_v"] / 12,
+        needed_vmp_v=_needed_vmp_v(given),
         string_ratings_a=tuple(row["rating_a"] for row in given["string_fuses"]),
         mismatch_percent=given["mismatch_percent"],
         manual_asks_125=given["manual_asks_125"],
@@ -97,12 +103,27 @@ def _row(found: Arrangement, given: Mapping[str, Any]) -> dict[str, Any]:
 
 def array_options(**given: Any) -> dict[str, Any]:
     """Return the facts of each arrangement, and all of them as rows to print."""
-    rows = {found.id: _row(found, given) for found in _worked(given)}
+    worked = _worked(given)
+    rows = {found.id: _row(found, given) for found in worked}
     facts: dict[str, Any] = {"rows": [_printed(name, row) for name, row in rows.items()]}
+    facts |= _for_pwm(worked, _needed_vmp_v(given))
     for name in IDS:
         row = rows.get(name, {"possible": False})
         facts.update({f"{name}.{field}": row.get(field) for field in _OPTION_FIELDS})
     return facts
+
+
+def _for_pwm(worked: Sequence[Arrangement], needed_v: float) -> dict[str, float]:
+    """Return power and volts of the arrangement that gives most through PWM, if any does."""
+    usable = [found for found in worked if found.hot_vmp_v >= needed_v]
+    if not usable:
+        return {}
+    best = max(usable, key=lambda found: found.watts / found.vmp_v)
+    return {"pwm_watts": best.watts, "pwm_vmp_v": best.vmp_v}
+
+
+def _needed_vmp_v(given: Mapping[str, Any]) -> float:
+    return float(given["bulk_v"] * given["nominal_v"] / 12)
 
 
 def _printed(name: str, row: Mapping[str, Any]) -> dict[str, Any]:
@@ -126,7 +147,7 @@ def array(*, arrangement: str | None, fill_v: float, **given: Any) -> dict[str, 
     Where none may be built, those of the one with the fewest volts are shown beside the stop.
     """
     rows = {row.id: row for row in _worked(given)}
-    chosen = rows.get(arrangement or "") or min(rows.values(), key=lambda row: row.cold_v)
+    chosen = _chosen(arrangement, rows)
     fuse = chosen.string_fuse
     option = _row(chosen, given)
     return {
@@ -150,6 +171,17 @@ def array(*, arrangement: str | None, fill_v: float, **given: Any) -> dict[str, 
         "string_fuse_high_a": fuse.highest_a,
         "reverse_a": fuse.reverse_a,
     }
+
+
+def _chosen(arrangement: str | None, rows: Mapping[str, Arrangement]) -> Arrangement:
+    return rows.get(arrangement or "") or min(rows.values(), key=lambda row: row.cold_v)
+
+
+def chosen_strings(
+    arrangement: str | None, given: Mapping[str, Any]
+) -> tuple[tuple[int, ...], ...]:
+    """Return the panels of each string of the arrangement chosen, by their place in the list."""
+    return _chosen(arrangement, {row.id: row for row in _worked(given)}).strings
 
 
 _OPTION_FIELDS = (
@@ -189,7 +221,7 @@ _LABEL = {
     "others": "panel.others?",
     "manual_asks_125": "panel.manual_times_125",
 }
-_ARRAY = {
+ARRAY = {
     **_LABEL,
     "coldest_c": "wiring.coldest_c",
     "hottest_cell_c": "limit.hottest_cell_c",
@@ -218,9 +250,11 @@ BINDINGS: tuple[Binding, ...] = (
         array_options,
         {
             "array.rows": "rows",
+            "array.pwm_watts": "pwm_watts",
+            "array.pwm_vmp_v": "pwm_vmp_v",
             **{f"{name}.{field}": f"{name}.{field}" for name in IDS for field in _OPTION_FIELDS},
         },
-        **_ARRAY,
+        **ARRAY,
     ),
     bind(
         array,
@@ -231,6 +265,6 @@ BINDINGS: tuple[Binding, ...] = (
         },
         arrangement="array.arrangement?",
         fill_v="controller.fill_v",
-        **_ARRAY,
+        **ARRAY,
     ),
 )

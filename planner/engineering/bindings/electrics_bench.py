@@ -7,17 +7,25 @@ from datetime import datetime
 from typing import Any
 
 from planner.engineering.bench_test import (
-    DULLEST_W_M2,
+    Band,
     BenchReading,
+    Label,
     Meter,
     Sky,
+    array_reading,
     bench_reading,
     bench_table,
-    cell_temperature_c,
     meter_ranges,
 )
-from planner.engineering.bindings.electrics_array import module_of
+from planner.engineering.bindings.electrics_array import (
+    ARRAY,
+    chosen_strings,
+    module_of,
+    panel_labels,
+)
+from planner.engineering.bindings.electrics_ends import as_rows
 from planner.engineering.datasheet import datasheet_faults
+from planner.engineering.panel_in_light import DULLEST_W_M2, cell_temperature_c
 from planner.engineering.solar_position import clear_sky_horizontal_w_m2, noon_height_deg
 from planner.engineering.strings import ColdFactor, cold_voc_v
 from planner.ledger import Binding, bind
@@ -27,28 +35,44 @@ Rows = Sequence[Mapping[str, Any]]
 CELLS_C = (10, 25, 40, 55)
 
 
+def label_of(label: Mapping[str, Any], usual_voc_pct: float, isc_pct_per_c: float) -> Label:
+    """Return what the bench test reads of a label; the usual coefficient where it gives none."""
+    slope = label.get("voc_pct_per_c")
+    return Label(
+        voc_v=label["voc_v"],
+        isc_a=label["isc_a"],
+        imp_a=label["imp_a"],
+        voc_pct_per_c=usual_voc_pct if slope is None else slope,
+        isc_pct_per_c=isc_pct_per_c,
+    )
+
+
 def bench_rows(
-    *,
-    voc_v: float,
-    isc_a: float,
-    voc_pct_per_c: float | None,
-    isc_pct_per_c: float,
-    usual_voc_pct: float,
-    skies: Rows,
+    *, skies: Rows, usual_voc_pct: float, isc_pct_per_c: float, **label: Any
 ) -> list[dict[str, Any]]:
     """Return the table that the fitter reads beside the panel: a row for each sky."""
     table = bench_table(
         skies=tuple(Sky(row["words"], row["irradiance_w_m2"]) for row in skies),
         cells_c=CELLS_C,
-        voc_v=voc_v,
-        isc_a=isc_a,
-        voc_pct_per_c=usual_voc_pct if voc_pct_per_c is None else voc_pct_per_c,
-        isc_pct_per_c=isc_pct_per_c,
+        label=label_of(label, usual_voc_pct, isc_pct_per_c),
     )
     return [
         {"sky": row[0].sky, "light_w_m2": row[0].irradiance_w_m2}
         | {f"cells_at_{reading.cell_c:.0f}": _printed(reading) for reading in row}
         for row in table
+    ]
+
+
+def other_bench_rows(
+    *, others: Rows | None, skies: Rows, usual_voc_pct: float, isc_pct_per_c: float
+) -> list[dict[str, Any]]:
+    """Return the same table for each further, unequal panel whose label can be right."""
+    given = {"skies": skies, "usual_voc_pct": usual_voc_pct, "isc_pct_per_c": isc_pct_per_c}
+    return [
+        {"panel": other["name"]} | row
+        for other in others or ()
+        if not datasheet_faults(module=module_of(other))
+        for row in bench_rows(**given, **other)
     ]
 
 
@@ -87,26 +111,80 @@ def bench_expected(
     *,
     light_w_m2: float,
     cell_c: float,
-    voc_v: float,
-    isc_a: float,
-    voc_pct_per_c: float | None,
-    isc_pct_per_c: float,
     usual_voc_pct: float,
+    isc_pct_per_c: float,
+    **label: Any,
 ) -> dict[str, float]:
     """Return the readings that pass in the estimated light of the day."""
     reading = bench_reading(
         sky=Sky("", light_w_m2),
         cell_c=cell_c,
-        voc_v=voc_v,
-        isc_a=isc_a,
-        voc_pct_per_c=usual_voc_pct if voc_pct_per_c is None else voc_pct_per_c,
-        isc_pct_per_c=isc_pct_per_c,
+        label=label_of(label, usual_voc_pct, isc_pct_per_c),
     )
     return {
         "voc_low_v": reading.voc_v.lowest,
         "voc_high_v": reading.voc_v.highest,
         "isc_low_a": reading.isc_a.lowest,
         "isc_high_a": reading.isc_a.highest,
+    }
+
+
+def stages(
+    *,
+    light_w_m2: float,
+    cell_c: float,
+    arrangement: str | None,
+    battery_charge_v: float,
+    array_vmp_v: float,
+    array_hot_vmp_v: float,
+    **given: Any,
+) -> list[dict[str, Any]] | None:
+    """Return what the meter should read on the bench, on the roof, and at the controller.
+
+    Does not apply where the label of a further panel cannot be right.
+    """
+    labels = panel_labels(given)
+    if any(datasheet_faults(module=module_of(label)) for label in labels):
+        return None
+    sky = Sky("", light_w_m2)
+    readings = [
+        bench_reading(
+            sky=sky,
+            cell_c=cell_c,
+            label=label_of(label, given["usual_voc_pct"], given["isc_pct_per_c"]),
+        )
+        for label in labels
+    ]
+    strings = chosen_strings(arrangement, given)
+    volts, amps = array_reading([[readings[p - 1] for p in string] for string in strings])
+    one = readings[0]
+    working = _working(given['controller_kind'], battery_charge_v, array_hot_vmp_v, array_vmp_v)
+    same = "within 3 % of its bench reading in like light and warmth"
+    return [
+        _stage("on the bench, each panel", one.voc_v, one.isc_a, "the band of the day"),
+        _stage("on the roof, each panel, before plugs are joined", one.voc_v, None, same),
+        _stage("at the open isolator, panels joined", volts, amps, "plus on plus, minus on minus"),
+        {
+            "where": "at the controller, isolator closed, charging",
+            "volts": working,
+            "amps": "",
+            "right": "volts fall from open circuit as current begins to flow",
+        },
+    ]
+
+
+def _working(kind: str, battery_charge_v: float, hot_vmp_v: float, vmp_v: float) -> str:
+    if kind == "pwm":
+        return f"about the battery's, {battery_charge_v:.1f} V or a little more"
+    return f"{hot_vmp_v:.1f} to {1.1 * vmp_v:.1f} V"
+
+
+def _stage(where: str, volts: Band, amps: Band | None, right: str) -> dict[str, Any]:
+    return {
+        "where": where,
+        "volts": f"{volts.lowest:.1f} to {volts.highest:.1f} V",
+        "amps": f"{amps.lowest:.1f} to {amps.highest:.1f} A" if amps else "",
+        "right": right,
     }
 
 
@@ -126,39 +204,48 @@ def label_faults(
     panels: float,
     controller_kind: str,
     nominal_v: float,
+    others: Rows | None,
     **label: Any,
 ) -> dict[str, Any]:
-    """Return what cannot be right on the label, in words, and how much of it."""
-    area_m2 = length_mm * width_mm / 1e6 if length_mm and width_mm else None
+    """Return what cannot be right on any panel's label, in words, and how much of it."""
     faults = datasheet_faults(
         module=module_of(label),
         isc_pct_per_c=isc_pct_per_c,
-        area_m2=area_m2,
+        area_m2=_area_m2(length_mm, width_mm),
         count=int(panels),
         controller_kind=controller_kind,
         battery_nominal_v=nominal_v,
     )
-    return {
-        "count": len(faults),
-        "says": " ".join(message for _, message in faults),
-        "rows": [{"answer": field, "fault": message} for field, message in faults],
-    }
+    rows = [{"answer": field, "fault": message} for field, message in faults]
+    rows += [
+        {"answer": f"panel.others: {other['name']}: {field.partition('.')[2]}", "fault": message}
+        for other in others or ()
+        for field, message in datasheet_faults(
+            module=module_of(other),
+            area_m2=_area_m2(other.get("length_mm"), other.get("width_mm")),
+        )
+    ]
+    return {"count": len(rows), "says": " ".join(row["fault"] for row in rows), "rows": rows}
+
+
+def _area_m2(length_mm: float | None, width_mm: float | None) -> float | None:
+    return length_mm * width_mm / 1e6 if length_mm and width_mm else None
 
 
 _COEFFICIENTS = {
-    "voc_pct_per_c": "panel.voc_pct_per_c?",
     "isc_pct_per_c": "panel.isc_pct_per_c",
     "usual_voc_pct": "limit.bench_voc_pct_per_c",
 }
 _FIGURES = ("rated_w", "voc_v", "vmp_v", "isc_a", "imp_a", "max_series_fuse_a")
 _LABEL = {name: f"panel.{name}" for name in _FIGURES} | {"voc_pct_per_c": "panel.voc_pct_per_c?"}
+_DAY = {"light_w_m2": "bench.light_w_m2", "cell_c": "bench.cell_c"}
 
 BINDINGS: tuple[Binding, ...] = (
+    bind(bench_rows, "bench.rows", skies="table.sky_levels", **_COEFFICIENTS, **_LABEL),
     bind(
-        bench_rows,
-        "bench.rows",
-        voc_v="panel.voc_v",
-        isc_a="panel.isc_a",
+        other_bench_rows,
+        "bench.other_rows",
+        others="panel.others?",
         skies="table.sky_levels",
         **_COEFFICIENTS,
     ),
@@ -181,12 +268,22 @@ BINDINGS: tuple[Binding, ...] = (
             f"bench.{field}": field
             for field in ("voc_low_v", "voc_high_v", "isc_low_a", "isc_high_a")
         },
-        light_w_m2="bench.light_w_m2",
-        cell_c="bench.cell_c",
-        voc_v="panel.voc_v",
-        isc_a="panel.isc_a",
+        **_DAY,
         **_COEFFICIENTS,
+        **_LABEL,
     ),
+    bind(
+        stages,
+        "bench.stages",
+        arrangement="array.arrangement?",
+        battery_charge_v="battery.charge_v",
+        array_vmp_v="array.vmp_v",
+        array_hot_vmp_v="array.hot_vmp_v",
+        **_DAY,
+        **_COEFFICIENTS,
+        **ARRAY,
+    ),
+    bind(as_rows, "bench.wrong", rows="table.wrong_readings"),
     bind(
         meter,
         {"bench.meter_v": "volts_v", "bench.meter_a": "amps_a"},
@@ -203,6 +300,7 @@ BINDINGS: tuple[Binding, ...] = (
         panels="panel.count",
         controller_kind="controller.kind",
         nominal_v="battery.nominal_v",
+        others="panel.others?",
         **_LABEL,
     ),
 )

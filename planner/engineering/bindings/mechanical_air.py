@@ -123,13 +123,23 @@ def chosen_cure(
     through_h: float,
     skin_h: float,
     rim_h: float,
+    air_c: float,
+    humidity_pct: float,
+    temperatures: Rows,
     table: Rows,
 ) -> dict[str, float]:
-    """Return the clocks of the chosen mount, and those of every bead, by the clock."""
+    """Return the clocks of the chosen mount, and those of every bead, by the clock.
+
+    A bead skins in the hours after it is laid, in the air of the working day; all else lasts over
+    a night and goes by its coldest hour.
+    """
     joint = "bonded" if is_bonded(method) else "bedded"
     found = times(joint=joint, factor=factor, clock=clock, through_h=through_h, table=table)
+    by_day = cure_basis(
+        coldest_c=air_c, humidity_pct=humidity_pct, counted_h=24, temperatures=temperatures
+    )
     return {
-        "skin": skin_h * factor,
+        "skin": skin_h * by_day["factor"],
         "handle": found.handle_h,
         "rim": rim_h * factor * clock,
         "hose": found.hose_h,
@@ -250,6 +260,9 @@ BINDINGS: tuple[Binding, ...] = (
         through_h="cure.through_h",
         skin_h="limit.skin_h",
         rim_h="limit.rim_h",
+        air_c="site.air_c",
+        humidity_pct="site.humidity_pct",
+        temperatures="table.cure_temperatures",
         table="table.cure_times",
     ),
     bind(

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from planner.pack.drawings.svg import INK, PENS, Box, Sheet, number, strip
+from planner.pack.drawings.svg import INK, PENS, Box, Sheet, number, strip, text_width
 
 #: The overview: where the hours run [mm], how high a day's row is, where the first one starts.
 LEFT, RIGHT, ROW, TOP = 46.0, 168.0, 6.4, 9.0
 #: Width and height of a bar beside its line [mm].
-WIDE, HIGH = 60.0, 3.6
+WIDE, HIGH = 50.0, 3.6
 #: Darker than the tint of areas: a bar is small.
 GREY, RULE = "#c9c8c2", "#b9b8b3"
 Span = tuple[int, int]
@@ -68,12 +68,9 @@ def _overview_day(
         right = _place(bar.end_min, span, LEFT, RIGHT)
         box = Box(left, top + 1, max(right, left + 0.5), top + ROW - 0.8)
         sheet.rect(box, fill=_fill(bar), pen="thin")
-    shown = -1.0
-    for bar in bars:
-        x = _place(bar.start_min, span, LEFT, RIGHT)
-        if bar.hold and x > shown:
-            shown = sheet.text(x + 0.4, top + 4.4, bar.label, size=2.6, bold=True,
-                               backed=True).right
+        if bar.hold and text_width(bar.label, 2.6, bold=True) < right - left:
+            sheet.text((left + right) / 2, top + 4.4, bar.label, size=2.6, anchor="middle",
+                       bold=True, ink="#fff")
 
 
 def _fill(bar: Bar) -> str:

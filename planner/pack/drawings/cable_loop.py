@@ -2,23 +2,36 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from planner.pack.drawings.marks import choose_scale, dimension_up, scale_bar, scale_text
+from planner.pack.drawings.marks import (
+    choose_scale,
+    dimension_across,
+    dimension_up,
+    scale_bar,
+    scale_text,
+)
 from planner.pack.drawings.svg import Box, Sheet, move
+
+Point = tuple[float, float]
+#: Room for each of the two outlines [mm].
+ROOM = (52.0, 74.0)
 
 
 @dataclass(frozen=True)
 class LoopFigures:
-    """Lengths of the crossing [mm]; the outline comes from the calculation.
+    """Lengths of the crossing [mm]; the outlines come from the calculation.
 
     Attributes:
-        closed_mm: Distance between the anchors, roof shut.
-        open_mm: Greatest distance between the anchors.
+        closed_mm: Height between the anchors, roof shut.
+        open_mm: Greatest height between the anchors.
+        offset_mm: How far the anchors stand apart sideways.
         length_mm: Free cable between the strain reliefs.
         radius_mm: Tightest bend allowed.
-        shut_points: Outline shut, from the first anchor at (0, 0) to the second on the x axis.
+        shut_points: Outline shut: along the line between the anchors, and away from it.
+        open_points: The same, open.
         note: What to do where it does not fit, else empty.
     """
 
@@ -26,60 +39,69 @@ class LoopFigures:
     open_mm: float
     length_mm: float
     radius_mm: float
-    shut_points: Sequence[tuple[float, float]] = ()
+    offset_mm: float = 0.0
+    shut_points: Sequence[Point] = ()
+    open_points: Sequence[Point] = ()
     note: str = ""
 
 
 def cable_loop(figures: LoopFigures) -> str:
-    """Return both positions side by side as SVG; anchors stand above each other."""
-    reach = max((y for _, y in figures.shut_points), default=figures.length_mm / 2)
-    low = min([0.0, *(x for x, _ in figures.shut_points)])
-    high = max([figures.closed_mm, *(x for x, _ in figures.shut_points)])
-    extent = (reach, max(figures.open_mm, high - low))
-    n = choose_scale(extent_mm=extent, room=(62.0, 76.0))
-    height = max(extent[1] / n, 34) + 36
+    """Return both positions side by side as SVG; the anchor on the shell is at the top."""
+    shut = _turned(figures.shut_points, figures.offset_mm, figures.closed_mm)
+    opened = _turned(figures.open_points, figures.offset_mm, figures.open_mm)
+    low, high = _extent([*shut, *opened])
+    n = choose_scale(extent_mm=(high[0] - low[0], high[1] - low[1]), room=ROOM)
+    height = max((high[1] - low[1]) / n, 24) + 44
     sheet = Sheet("cable-loop", 170.0, height, "Moving cable, roof shut and roof open",
-                  f"{scale_text(n)}. Free cable {figures.length_mm:.0f} mm; anchors "
-                  f"{figures.closed_mm:.0f} mm apart shut, {figures.open_mm:.0f} mm open; bend "
-                  f"radius nowhere under {figures.radius_mm:.0f} mm. {figures.note}".strip())
-    _shut(sheet, figures, 24.0, 17.0 - low / n, n)
-    _opened(sheet, figures, 112.0, 17.0, n)
-    sheet.text(12, 5, "ROOF SHUT", size=3, bold=True)
-    sheet.text(100, 5, "ROOF OPEN, anchors farthest apart", size=3, bold=True)
-    sheet.text(100, height - 4.5, f"free cable {figures.length_mm:.0f} mm · bends no tighter than "
-               f"{figures.radius_mm:.0f} mm", size=2.6)
+                  _words(figures, n))
+    for left, outline, rise, name in (
+        (24.0, shut, figures.closed_mm, "ROOF SHUT"),
+        (108.0, opened, figures.open_mm, "ROOF OPEN, anchors farthest apart"),
+    ):
+        origin = (left - low[0] / n, 22.0 - low[1] / n)
+        _position(sheet, outline, origin, n, rise=rise, offset=figures.offset_mm)
+        sheet.text(left - 12, 5, name, size=3, bold=True)
+    sheet.text(96, height - 4.5, f"free cable {figures.length_mm:.0f} mm · bends no tighter than "
+               f"{figures.radius_mm:.0f} mm", size=2.8)
     scale_bar(sheet, 12, height - 8, n)
     return sheet.svg()
 
 
-def _anchor(sheet: Sheet, x: float, y: float, name: str) -> None:
-    sheet.rect(Box(x - 5, y - 1.6, x, y + 1.6), fill="ink", pen="none")
-    sheet.text(x - 5, y - 2.6, name, size=2.6, anchor="middle")
+def _words(f: LoopFigures, n: float) -> str:
+    return (
+        f"{scale_text(n)}. Free cable {f.length_mm:.0f} mm; anchors {f.closed_mm:.0f} mm above "
+        f"each other shut, {f.open_mm:.0f} mm open, {f.offset_mm:.0f} mm apart sideways; bend "
+        f"radius nowhere under {f.radius_mm:.0f} mm. {f.note}"
+    ).strip()
 
 
-def _shut(sheet: Sheet, f: LoopFigures, x: float, y: float, n: float) -> None:
-    """Turned a quarter: the line between the anchors is upright, the loop hangs sideways."""
-    points = f.shut_points or ((0, 0), (f.closed_mm / 2, f.length_mm / 2.4), (f.closed_mm, 0))
+def _turned(points: Sequence[Point], offset: float, rise: float) -> list[Point]:
+    """Turn an outline so that its second anchor lies where it is: sideways and below."""
+    angle = math.atan2(rise, offset)
+    along, down = math.cos(angle), math.sin(angle)
+    return [(y * down - x * along, x * down + y * along) for x, y in points]
+
+
+def _extent(points: Sequence[Point]) -> tuple[Point, Point]:
+    xs, ys = [0.0, *(x for x, _ in points)], [0.0, *(y for _, y in points)]
+    return (min(xs), min(ys)), (max(xs), max(ys))
+
+
+def _position(
+    sheet: Sheet, outline: Sequence[Point], origin: Point, n: float, *, rise: float, offset: float
+) -> None:
+    x, y = origin
     steps: list[str | float] = []
-    for index, (along, down) in enumerate(points):
-        steps += ["L" if index else "M", x + down / n, y + along / n]
-    sheet.path(move(*steps), pen="heavy")
-    _anchor(sheet, x, y, "shell")
-    lower = y + f.closed_mm / n
-    sheet.rect(Box(x - 5, lower - 1.6, x, lower + 1.6), fill="white", pen="normal")
-    sheet.text(x - 5, lower + 4.6, "body", size=2.6, anchor="middle")
-    dimension_up(sheet, x - 9, y, lower, "")
-    sheet.text(x - 10.2, (y + lower) / 2 + 0.9, f"{f.closed_mm:.0f}", size=2.6, anchor="end")
-
-
-def _opened(sheet: Sheet, f: LoopFigures, x: float, y: float, n: float) -> None:
-    """The slack hangs as a shallow bow: sag of a parabola of that length over that span."""
-    span = f.open_mm / n
-    sag = (0.375 * f.open_mm * max(f.length_mm - f.open_mm, 0.0)) ** 0.5 / n
-    curve = move("M", x, y, "Q", x + 2 * sag, y + span / 2, x, y + span)
-    sheet.path(curve, pen="heavy")
-    _anchor(sheet, x, y, "shell")
-    sheet.rect(Box(x - 5, y + span - 1.6, x, y + span + 1.6), fill="white", pen="normal")
-    sheet.text(x - 5, y + span + 4.6, "body", size=2.6, anchor="middle")
-    dimension_up(sheet, x - 9, y, y + span, "")
-    sheet.text(x - 10.2, y + span / 2 + 0.9, f"{f.open_mm:.0f}", size=2.6, anchor="end")
+    for index, (right, down) in enumerate(outline):
+        steps += ["L" if index else "M", x + right / n, y + down / n]
+    if steps:
+        sheet.path(move(*steps), pen="heavy")
+    body, lower = x - offset / n, y + rise / n
+    sheet.rect(Box(x - 5, y - 1.6, x, y + 1.6), fill="ink", pen="none")
+    sheet.text(x + 1.5, y - 2.6, "shell", size=2.8)
+    sheet.rect(Box(body - 5, lower - 1.6, body, lower + 1.6), fill="white", pen="normal")
+    sheet.text(body - 5, lower + 5, "body", size=2.8, anchor="middle")
+    dimension_up(sheet, body - 8, y, lower, "")
+    sheet.text(body - 9.4, (y + lower) / 2 + 0.9, f"{rise:.0f}", size=2.8, anchor="end")
+    if offset / n > 6:
+        dimension_across(sheet, body, x, y - 7.5, f"{offset:.0f}")

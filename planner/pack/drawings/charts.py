@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from planner.pack.drawings.svg import Box, Sheet, fit, move, number
 
-LEFT, RIGHT, TOP, BASE = 18.0, 166.0, 16.0, 62.0
+LEFT, RIGHT, TOP, BASE = 18.0, 166.0, 10.0, 46.0
 
 
 @dataclass(frozen=True)
@@ -43,7 +43,7 @@ def month_chart(
         [1e-9, *(v for one in series for v in one.values), *([level[0]] if level else [])]
     )
     ceiling, step = _axis(top_value)
-    sheet = Sheet(id_, 170.0, 84.0, title, _words(categories, series, unit, level))
+    sheet = Sheet(id_, 170.0, BASE + 17, title, _words(categories, series, unit, level))
     sheet.text(2, 4.5, f"{title} [{unit}]", size=3, bold=True)
     _grid(sheet, ceiling, step)
     _bars(sheet, categories, series, ceiling)
@@ -121,7 +121,7 @@ def _values(sheet: Sheet, series: Sequence[Series], ceiling: float) -> None:
 
 
 def _legend(sheet: Sheet, series: Sequence[Series], level: tuple[float, str] | None) -> None:
-    y, x = BASE + 12.0, LEFT
+    y, x = BASE + 10.0, LEFT
     for one in series:
         sheet.rect(Box(x, y, x + 5, y + 2.8), fill=one.fill, pen="thin")
         x = sheet.text(x + 6.2, y + 2.3, one.name, size=2.6).right + 5

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from planner.pack.drawings.svg import Anchor, Box, Sheet, move, number, text_box
+from planner.pack.drawings.svg import Anchor, Box, Sheet, move, number, text_box, wrap
 
 #: Scales that a rule or a scale stick knows, largest drawing first.
 SCALES = (1, 2, 2.5, 5, 10, 20, 25, 50, 100, 200)
@@ -161,9 +161,13 @@ def labels_at_side(
     sheet: Sheet, *, x: float, notes: Sequence[tuple[float, float, str]], low: float, high: float
 ) -> None:
     """Write notes in a column at ``x``, each led to its point; notes are (x, y, text)."""
-    ordered = sorted(notes, key=lambda note: note[1])
-    places = spread([y for _, y, _ in ordered], 4.0, low, high)
-    for (px, py, text), place in zip(ordered, places, strict=True):
-        sheet.path(move("M", px, py, "L", x - 6, place, x - 1, place), pen="hair")
-        sheet.circle(px, py, 0.35, fill="ink", pen="none")
+    lines: list[tuple[float, float, str, bool]] = []
+    for px, py, text in sorted(notes, key=lambda note: note[1]):
+        for row, part in enumerate(wrap(text, 2.7, sheet.width - x - 1)):
+            lines.append((px, py, part, row == 0))
+    places = spread([y for _, y, _, _ in lines], 3.7, low, high)
+    for (px, py, text, first), place in zip(lines, places, strict=True):
+        if first:
+            sheet.path(move("M", px, py, "L", x - 6, place, x - 1, place), pen="hair")
+            sheet.circle(px, py, 0.35, fill="ink", pen="none")
         sheet.text(x, place + 0.95, text, size=2.7)

@@ -235,8 +235,11 @@ def _names(sheet: Sheet, frame: _Frame, figures: RoofFigures, *, furniture: bool
         place_label(
             sheet, *entry, figures.entry.name, reach=2.6, keep_off=[*marks, line], bold=True
         )
-    for area in [*figures.panels, *figures.obstacles] if furniture else []:
-        _name_area(sheet, frame.box(area), area.name, marks)
+    areas = [*figures.panels, *figures.obstacles] if furniture else []
+    boxes = [frame.box(area) for area in areas]
+    for area, box in zip(areas, boxes, strict=True):
+        others = [other for other in boxes if other != box]
+        _name_area(sheet, box, area.name, [*marks, *others, line])
 
 
 def _around(frame: _Frame, spot: Spot) -> Box:

@@ -54,6 +54,18 @@ def fit(text: str, size: float, width: float) -> str:
     return kept.rstrip() + "…"
 
 
+def wrap(text: str, size: float, width: float) -> list[str]:
+    """Return the text in lines no wider than ``width`` [mm]; a word that is wider is cut."""
+    lines: list[str] = []
+    for word in text.split():
+        longer = f"{lines[-1]} {word}" if lines else ""
+        if lines and text_width(longer, size) <= width:
+            lines[-1] = longer
+        else:
+            lines.append(fit(word, size, width))
+    return lines
+
+
 @dataclass(frozen=True)
 class Box:
     """An upright rectangle on the sheet [mm]."""
@@ -166,10 +178,12 @@ class Sheet:
         anchor: Anchor = "start",
         bold: bool = False,
         backed: bool = False,
+        ink: str = "",
     ) -> Box:
         """Write upright text with its baseline at ``y``; return and record its box.
 
-        ``backed`` lays white paper under it, for labels on hatching or over lines.
+        ``backed`` lays white paper under it, for labels on hatching or over lines; ``ink`` is
+        another colour, for labels on black.
         """
         box = text_box(x, y, text, size, anchor=anchor, bold=bold)
         self.boxes.append(box)
@@ -179,6 +193,7 @@ class Sheet:
             "font-size": size,
             "text-anchor": "" if anchor == "start" else anchor,
             "font-weight": 600 if bold else "",
+            "fill": ink,
         }
         self.add("text", {"x": x, "y": y, **style}, escape(text))
         return box

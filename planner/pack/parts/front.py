@@ -70,12 +70,13 @@ def _counts(plan: Plan, steps: tuple[Entry, ...]) -> str:
     """Say in one line how much there is of what must be seen to."""
     found = [finding.severity for finding in plan.findings]
     holds = sum(entry.task.hold for entry in steps)
-    return ", ".join((
+    counts = (
         _many(found.count("stop"), "stop"),
         _many(found.count("caution"), "caution"),
         _many(len(plan.open_points), "open point"),
         f"{_many(holds, 'hold point')} to sign",
-    )) + "."
+    )
+    return capital(", ".join(counts)) + "."
 
 
 def _many(count: int, what: str) -> str:
@@ -131,7 +132,7 @@ def _wanted(facts: Facts) -> str:
 def _warnings(warnings: list[Finding]) -> list[tuple[str, str]]:
     marks = {"stop": "Stop", "caution": "Caution"}
     return [
-        (marks[finding.severity], short(finding.text, 170))
+        (marks[finding.severity], short(finding.text, 140))
         for finding in warnings[:SHOWN_WARNINGS]
     ]
 

@@ -137,26 +137,36 @@ def holds(steps: tuple[Entry, ...]) -> tuple[tuple[int, str, str, str], ...]:
     )
 
 
+#: A source with at least so many values has a heading of its own.
+MANY = 5
+
+
 @dataclass(frozen=True)
 class Basis:
-    """What the figures rest on: answers, values by their source, and what was worked out."""
+    """What the figures rest on: answers, values with their sources, and what was worked out."""
 
     answers: tuple[Pair, ...]
-    values: tuple[tuple[str, tuple[Pair, ...]], ...]
+    sourced: tuple[Table, ...]
+    grouped: tuple[tuple[str, tuple[Pair, ...]], ...]
     figures: tuple[Pair, ...]
 
 
 def basis(plan: Plan) -> Basis:
-    """Return what the figures rest on; what the answers are made of comes with a mark."""
+    """Return what the figures rest on."""
     known = tuple(_with_text(plan))
-    used = _reads(plan)
     values: dict[str, list[Pair]] = {}
+    used = _reads(plan)
     for fact in known:
         if fact.source and fact.name in used:
-            values.setdefault(plain(fact.source), []).append(_pair(fact))
+            values.setdefault(capital(plain(fact.source)), []).append(_pair(fact))
+    few = [(pair.label, pair.text, source) for source, pairs in sorted(values.items())
+           for pair in pairs if len(pairs) < MANY]
     return Basis(
         answers=tuple(_pair(fact) for fact in known if fact.origin in MARKS),
-        values=tuple((source, tuple(values[source])) for source in sorted(values)),
+        sourced=(Table("Values from publications", ("What", "Value", "Source"), tuple(few)),)
+        if few else (),
+        grouped=tuple((source, tuple(pairs)) for source, pairs in sorted(values.items())
+                      if len(pairs) >= MANY),
         figures=tuple(_pair(fact) for fact in known if fact.origin == "calculated"),
     )
 

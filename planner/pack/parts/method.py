@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from itertools import groupby
 
 from planner.pack.parts.risk import codes, hazard_word
 from planner.pack.sequence import Entry, day_name, hour
@@ -11,6 +12,8 @@ from planner.pack.text import band, capital, duration, plain, words
 from planner.plan.calendar import DAY_MIN
 from planner.plan.model import HazardResult, Plan, Reading, StepText, Variable
 
+#: Tools and materials of one stretch of work.
+AtHand = tuple[tuple[str, ...], tuple[str, ...]]
 #: The state variable that banners speak of.
 ROOF = "roof"
 
@@ -75,6 +78,7 @@ class _Scene:
     day: int = -1
     phase: str = ""
     told: set[str] = field(default_factory=set)
+    hand: Mapping[int, AtHand] = field(default_factory=dict)
     changed: set[str] = field(default_factory=set)
     needed: Mapping[str, frozenset[str]] = field(default_factory=dict)
 
@@ -83,7 +87,7 @@ def method(plan: Plan, steps: tuple[Entry, ...]) -> tuple[Group, ...]:
     """Return the steps in the order of work, each with what belongs to it."""
     variables = {variable.id: variable for variable in plan.variables}
     roof = variables[ROOF].initial if ROOF in variables else ""
-    scene = _Scene(plan, _hazard_words(plan), variables, roof)
+    scene = _Scene(plan, _hazard_words(plan), variables, roof, hand=_at_hand(steps))
     return tuple(_groups(scene, steps))
 
 
@@ -91,6 +95,19 @@ def _hazard_words(plan: Plan) -> dict[str, str]:
     names = codes(plan)
     found: Mapping[str, HazardResult] = {hazard.id: hazard for hazard in plan.hazards}
     return {id_: hazard_word(hazard, names[id_]) for id_, hazard in found.items()}
+
+
+def _at_hand(steps: tuple[Entry, ...]) -> dict[int, AtHand]:
+    """Return what each stretch of one phase needs, by the number of its first step."""
+    found: dict[int, AtHand] = {}
+    work = (entry for entry in steps if not entry.is_wait)
+    for _, stretch in groupby(work, key=lambda entry: entry.phase):
+        entries = list(stretch)
+        texts = [entry.text for entry in entries if entry.text]
+        tools = dict.fromkeys(plain(tool) for text in texts for tool in text.tools)
+        materials = dict.fromkeys(plain(item) for text in texts for item in text.materials)
+        found[entries[0].number] = (tuple(tools), tuple(materials))
+    return found
 
 
 def _groups(scene: _Scene, steps: tuple[Entry, ...]) -> Iterator[Group]:
@@ -117,16 +134,18 @@ def _moved(scene: _Scene, entry: Entry) -> Iterator[Piece]:
 
 
 def _headings(scene: _Scene, entry: Entry) -> Iterator[Piece]:
-    """A new day says so, and so does a new phase; on a new day every need is told again."""
+    """A new day says so, and so does a new phase, with what must be at hand for it."""
     day = int(entry.slot.start_min // DAY_MIN)
     if day != scene.day:
-        scene.day, scene.needed = day, {}
+        scene.day = day
         yield Piece("day", day_name(day, scene.plan.start))
     if entry.phase and entry.phase != scene.phase:
         again = entry.phase in scene.told
         scene.phase = entry.phase
         scene.told.add(entry.phase)
-        yield Piece("phase", f"{entry.phase}, continued" if again else entry.phase)
+        title = f"{entry.phase}, continued" if again else entry.phase
+        tools, materials = scene.hand[entry.number]
+        yield Piece("phase", title, tools=tools, materials=materials)
 
 
 def _banner(scene: _Scene, when: str) -> Piece:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from planner.pack import illustrate, month_figures
 from planner.pack.blocks import Block, Pair, Sheet, Table
@@ -21,7 +22,7 @@ def setting_out(facts: Facts) -> Sheet | None:
         Block("Panels and feet", tables=(
             *facts.table("place.panels", "Panels: front left corner, and size",
                          ("name", *PLACE, "length_mm", "width_mm", "turned")),
-            *facts.table("feet.positions", "Middles of the feet", ("name", "number", *PLACE)),
+            *_feet(facts),
         )),
         Block("Holes", pairs=_diagonals(facts), tables=(
             *facts.table("holes.rows", "Holes to drill",
@@ -32,8 +33,18 @@ def setting_out(facts: Facts) -> Sheet | None:
             "roof.obstacles", "Roof furniture: front left corner, and size",
             ("name", "kind", *PLACE, "length_mm", "width_mm", "height_mm"), worded=("kind",))),
         lead="x runs rearwards from the front edge of the usable roof, y from its left edge, seen "
-        "from above. Every figure is checked on the van before anything is drilled.",
+        "from above. Every figure is checked on the van before anything is drilled. The template at "
+        "full size is a file of its own, drilling-template.pdf.",
     )
+
+
+def _feet(facts: Facts) -> tuple[Table, ...]:
+    """Return the middles of the feet, unless each is the hole of the same name."""
+    places = {(row.get("x_mm"), row.get("y_mm")) for row in facts.rows("holes.rows")}
+    rows = facts.rows("feet.positions")
+    if rows and all((row.get("x_mm"), row.get("y_mm")) in places for row in rows):
+        return ()
+    return facts.table("feet.positions", "Middles of the feet", ("name", *PLACE))
 
 
 def _entry_table(facts: Facts) -> tuple[Table, ...]:
@@ -156,11 +167,11 @@ def wiring(facts: Facts) -> Sheet | None:
                 "limit_percent": "Of the limit [%]", "hot_v": "Hot, working [V]"})),
         Block("Roof to controller", pairs=(
             *facts.pairs("wiring.roof_to_controller_m"), *facts.pairs(*_of("pv_cable", runs))),
-            tables=facts.table("pv_cable.checks", "Sections compared", CABLE_COLUMNS)),
+            tables=_sections(facts, "pv_cable")),
         Block("Controller to battery", pairs=(
             *facts.pairs("wiring.controller_to_battery_m"),
             *facts.pairs(*_of("battery_cable", runs))),
-            tables=facts.table("battery_cable.checks", "Sections compared", CABLE_COLUMNS)),
+            tables=_sections(facts, "battery_cable")),
         Block("Fuse at the battery", pairs=facts.pairs(
             "fuse.kind", "fuse.rating_a", "fuse.needed_a", "fuse.volts_v", "fuse.short_circuit_a",
             "fuse.short_circuit_from", "fuse.fits")),
@@ -171,6 +182,18 @@ def wiring(facts: Facts) -> Sheet | None:
         lead="Mark both poles at both ends of every cable: the colour of a conductor proves "
         "nothing. Terminals and torques are those of the makers.",
     )
+
+
+def _sections(facts: Facts, cable_name: str) -> tuple[Table, ...]:
+    """Return the sections compared: the chosen one with two thinner and two thicker."""
+    found = facts.table(f"{cable_name}.checks", "Sections compared", CABLE_COLUMNS)
+    chosen = figure(facts.value(f"{cable_name}.section_mm2"))
+    for table in found:
+        sections = [row[0] for row in table.rows]
+        if chosen in sections:
+            at = sections.index(chosen)
+            return (replace(table, rows=table.rows[max(at - 2, 0) : at + 3]),)
+    return found
 
 
 def _of(section: str, names: tuple[str, ...]) -> tuple[str, ...]:

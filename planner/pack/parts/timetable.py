@@ -29,17 +29,17 @@ class Row:
 
 @dataclass(frozen=True)
 class Day:
-    """One day of the job, with the hours across its bars."""
+    """One day of the job."""
 
     name: str
-    scale: str
     rows: tuple[Row, ...]
 
 
 @dataclass(frozen=True)
 class Timetable:
-    """The job at a glance and its days."""
+    """The job at a glance, the hours over its bars, and its days."""
 
+    scale: str
     figures: tuple[Figure, ...]
     days: tuple[Day, ...]
 
@@ -60,6 +60,7 @@ def timetable(plan: Plan, steps: tuple[Entry, ...]) -> Timetable | None:
         "its number. Hatched: a cure or drying time that the work has to wait for."
     )
     return Timetable(
+        hour_scale(span),
         (Figure(overview, caption),),
         tuple(_day(plan, day, found, span) for day, found in days.items()),
     )
@@ -88,7 +89,7 @@ def _span(steps: tuple[Entry, ...]) -> tuple[int, int]:
 
 def _day(plan: Plan, day: int, steps: list[Entry], span: tuple[int, int]) -> Day:
     rows = tuple(_row(entry, day, plan.start, span) for entry in steps)
-    return Day(day_name(day, plan.start), hour_scale(span), rows)
+    return Day(day_name(day, plan.start), rows)
 
 
 def _row(entry: Entry, day: int, start: str, span: tuple[int, int]) -> Row:
