@@ -74,7 +74,7 @@ def demo(
     """Make a work pack from a built-in, invented job."""
     from planner import paths  # noqa: PLC0415
 
-    jobs = sorted(paths.DEMOS.glob("*.yaml"))
+    jobs = paths.demos()
     worst = 0
     for job in jobs if every else jobs[:1]:
         made = _plan(job, every_fact=True)
@@ -90,7 +90,7 @@ def why(
 ) -> None:
     """Explain where something in the plan comes from, down to the answers."""
     from planner.job.file import read_job  # noqa: PLC0415
-    from planner.shop.why import lines  # noqa: PLC0415
+    from planner.shop.tree import lines  # noqa: PLC0415
     from planner.shop.why import why as explain  # noqa: PLC0415
 
     base = _rules()

@@ -29,3 +29,10 @@ def shipped(folder: str) -> Path:
 
 
 DEMOS = _PACKAGE / "demo"
+#: The invented jobs, the commonest first.
+DEMO_NAMES = ("lifting-grp", "high-roof-steel", "aluminium-lift-flex")
+
+
+def demos() -> list[Path]:
+    """Return the job files of the demos, in the order in which they are shown."""
+    return [DEMOS / f"{name}.yaml" for name in DEMO_NAMES]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from planner.engineering.guards import not_negative, positive
 from planner.errors import OutOfRangeError
@@ -111,7 +112,7 @@ def cable_ends(circuit: Circuit) -> tuple[CableEnd, ...]:
 def _links(strings: Sequence[tuple[int, ...]]) -> Iterator[CableEnd]:
     plug = "the panel's own plug"
     for string in strings:
-        for first, second in zip(string, string[1:], strict=False):
+        for first, second in pairwise(string):
             cable = f"link {first}–{second}"
             yield CableEnd(cable, f"panel {first}, own lead", MINUS, plug)
             yield CableEnd(cable, f"panel {second}, own lead", PLUS, plug)

@@ -100,7 +100,7 @@ def _until_empty(full: float, night: float, gained_by_day: Iterable[float]) -> f
         dusk = stored + gained
         if dusk < 0:
             return day + 0.5 * stored / (stored - dusk)
-        if dusk > full:
+        if dusk > full:  # noqa: PLR1730  - twice as fast as min()
             dusk = full
         day += 1
         stored = dusk - night

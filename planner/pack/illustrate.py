@@ -222,6 +222,7 @@ def wiring(facts: Facts) -> Figures:
         battery_cable=_run(facts, "battery_cable", "wiring.controller_to_battery_m"),
         fuse=facts.text("fuse.rating_a"),
         fuse_kind=facts.text("fuse.kind"),
+        fuse_place=_near(facts.text("gate.fuse_distance_mm")),
         string_fuse=_joined(facts, ("array.string_fuse_a", "fuse in each string")),
         controller=_joined(facts, ("controller.kind", "")),
         battery=_joined(facts, ("battery.nominal_v", ""), ("battery.capacity_ah", "")),
@@ -230,6 +231,10 @@ def wiring(facts: Facts) -> Figures:
     return (Figure(schematics.wiring(figures),
                    "Wiring schematic. Full line: positive. Broken line: negative. Terminals bear the "
                    "names that their makers give them; + and − are what must meet."),)
+
+
+def _near(distance: str) -> str:
+    return f"within {distance} of the post" if distance else ""
 
 
 def _run(facts: Facts, cable_name: str, length: str) -> str:

@@ -40,7 +40,7 @@ class Figure:
     @property
     def note(self) -> str:
         """Marks a figure that nobody measured."""
-        return "" if self.measured else "planned, not measured"
+        return "" if self.measured else "planned"
 
 
 @dataclass(frozen=True)

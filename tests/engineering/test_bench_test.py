@@ -9,19 +9,26 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.engineering.bench_test import (
+    Label,
     Sky,
+    array_reading,
     band,
+    bench_reading,
     bench_table,
+    meter_ranges,
+)
+from planner.engineering.panel_in_light import (
     cell_temperature_c,
     expected_isc_a,
     expected_voc_v,
-    meter_ranges,
+    warm_slope_pct_per_c,
 )
 from planner.errors import OutOfRangeError
 
 VOLTS: dict[str, Any] = {
     "voc_v": 22.5,
     "voc_pct_per_c": -0.30,
+    "current_share": 0.94,
     "irradiance_w_m2": 800.0,
     "cell_c": 40.0,
 }
@@ -31,6 +38,7 @@ AMPS: dict[str, Any] = {
     "irradiance_w_m2": 800.0,
     "cell_c": 40.0,
 }
+LABEL = Label(voc_v=22.5, isc_a=7.0, imp_a=6.6, voc_pct_per_c=-0.30, isc_pct_per_c=0.05)
 NAN = float("nan")
 
 
@@ -67,16 +75,42 @@ def test_table_has_a_row_a_sky_and_a_column_a_temperature() -> None:
     table = bench_table(
         skies=(Sky("full sun", 1000), Sky("thin cloud", 500)),
         cells_c=(10, 25, 40),
-        voc_v=22.5,
-        isc_a=7.0,
-        voc_pct_per_c=-0.30,
-        isc_pct_per_c=0.05,
+        label=LABEL,
     )
     assert [[cell.cell_c for cell in row] for row in table] == [[10, 25, 40]] * 2
     assert [row[0].sky for row in table] == ["full sun", "thin cloud"]
     centre = table[0][1]
     assert (centre.voc_v.lowest, centre.voc_v.highest) == pytest.approx((21.375, 23.625))
     assert (centre.isc_a.lowest, centre.isc_a.highest) == pytest.approx((6.3, 7.7))
+
+
+def test_slope_by_hand() -> None:
+    """−0.47 − 0.83 x 0.30 + 0.42 x 0.94 = −0.324; a softer knee falls faster."""
+    slope = warm_slope_pct_per_c(voc_pct_per_c=-0.30, current_share=0.94)
+    assert slope == pytest.approx(-0.3242)
+    assert warm_slope_pct_per_c(voc_pct_per_c=-0.30, current_share=0.88) < slope
+
+
+@given(st.floats(-1, 0), st.floats(0.5, 1))
+def test_volts_never_rise_with_heat(label: float, share: float) -> None:
+    """Whatever a label says within its range."""
+    assert warm_slope_pct_per_c(voc_pct_per_c=label, current_share=share) < 0
+
+
+def test_panels_joined_by_hand() -> None:
+    """Full sun, 25 °C: 22.5 V ± 5 %, 7.0 A ± 10 %.
+
+    Two in series 42.75 to 47.25 V at 6.3 to 7.7 A; two side by side 21.4 to 23.6 V at 12.6 to 15.4.
+    """
+    one = bench_reading(sky=Sky("", 1000), cell_c=25, label=LABEL)
+    volts, amps = array_reading([[one, one]])
+    assert (volts.lowest, volts.highest) == pytest.approx((42.75, 47.25))
+    assert (amps.lowest, amps.highest) == pytest.approx((6.3, 7.7))
+    volts, amps = array_reading([[one], [one]])
+    assert (volts.lowest, volts.highest) == pytest.approx((21.375, 23.625))
+    assert (amps.lowest, amps.highest) == pytest.approx((12.6, 15.4))
+    with pytest.raises(OutOfRangeError, match="strings"):
+        array_reading([])
 
 
 def test_meter_must_read_a_quarter_over_the_label() -> None:
@@ -88,6 +122,7 @@ def test_meter_must_read_a_quarter_over_the_label() -> None:
 @pytest.mark.parametrize(
     ("name", "value"),
     [("voc_v", 0.0), ("voc_v", NAN), ("voc_pct_per_c", 0.1), ("voc_pct_per_c", NAN),
+     ("current_share", 1.1), ("current_share", NAN),
      ("irradiance_w_m2", 299.0), ("irradiance_w_m2", 1201.0), ("irradiance_w_m2", NAN),
      ("cell_c", -21.0), ("cell_c", 91.0), ("cell_c", NAN)],
 )  # fmt: skip

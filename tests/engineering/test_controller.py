@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 from planner.engineering.controller import (
     ChargeSettings,
     cold_charge,
-    compare_kinds,
     highest_charge_v,
     limit_check,
     mppt_charge_current,
@@ -21,15 +20,6 @@ from planner.engineering.controller import (
 from planner.errors import OutOfRangeError
 
 NAN = float("nan")
-DAY: dict[str, Any] = {
-    "array_w": 200.0,
-    "hot_vmp_v": 15.5,
-    "imp_a": 10.8,
-    "battery_v": 13.2,
-    "sun_kwh_m2_day": 4.0,
-    "heat_factor": 0.9,
-    "mppt_efficiency": 0.96,
-}
 GEL = ChargeSettings("gel", 14.1, 14.4, 13.5, 13.8, -24, -18, equalise=False)
 
 
@@ -53,21 +43,6 @@ def test_limit_is_met_exactly_and_missed_just_above() -> None:
     over = limit_check(name="volts", value=100.1, limit=100, unit="V")
     assert not over.within_limit
     assert over.share_percent == pytest.approx(100.1)
-
-
-def test_mppt_against_pwm_by_hand() -> None:
-    """0.96 x 0.9 x 200 x 4 = 691 Wh; 10.8 x 13.2 x 4 = 570 Wh; 21 % more."""
-    day = compare_kinds(**DAY)
-    assert day.mppt_wh == pytest.approx(691.2)
-    assert day.pwm_wh == pytest.approx(570.24)
-    assert day.gain_percent == pytest.approx(21.2, abs=0.05)
-
-
-def test_pwm_gives_nothing_below_battery_volts() -> None:
-    """Hot volts under the battery's: no current, and no percentage of nothing."""
-    day = compare_kinds(**DAY | {"hot_vmp_v": 13.0})
-    assert day.pwm_wh == 0
-    assert day.gain_percent is None
 
 
 def test_lithium_below_zero() -> None:

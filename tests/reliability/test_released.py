@@ -36,12 +36,12 @@ def test_a_released_file_opens_with_every_answer(
     brought_up = migrated(read_file(path))
     written = {name for name in base.questions if has(brought_up.value, path_of(name))}
     assert set(job.answers) == written
-    assert len(written) >= 7
+    assert len(written) >= 6
     for name in written:
         raw = at(brought_up.value, path_of(name))
-        assert job.answers[name] == (UNKNOWN if raw is None else raw) or "start" in name or (
-            "drive_by" in name
-        )
+        if base.questions[name].kind == "moment":
+            raw = raw.replace("T", " ")
+        assert job.answers[name] == (UNKNOWN if raw is None else raw)
     assert make_plan(job, base).timetable
     copy = tmp_path / "van.yaml"
     copy.write_bytes(path.read_bytes())
@@ -81,10 +81,18 @@ def doubled(value: Any) -> Any:
 
 #: Invented changes of two later formats: renamed, moved to another section, rescaled, dropped.
 LATER = {
-    1: (Move("roof.skin_mm", "roof.thickness_mm"), Move("van.height", "vehicle.height_mm", doubled)),
+    1: (
+        Move("roof.skin_mm", "roof.thickness_mm"),
+        Move("van.height", "vehicle.height_mm", doubled),
+    ),
     2: (Move("roof.thickness_mm", "roof.shell_mm"), Move("job.mood", "")),
 }
-OLD = "# mine\nroof:\n  skin_mm: 4.2  # at the vent\nvan: {height: 1000}\njob: {mood: good, crew: 2}\n"
+OLD = """# mine
+roof:
+  skin_mm: 4.2  # at the vent
+van: {height: 1000}
+job: {mood: good, crew: 2}
+"""
 
 
 def test_moves_run_one_format_after_another() -> None:

@@ -9,6 +9,7 @@ from planner.engineering.bindings import (
     electrics_charge,
     electrics_ends,
     electrics_fuse,
+    electrics_label,
 )
 from planner.ledger import Binding
 
@@ -19,4 +20,5 @@ BINDINGS: tuple[Binding, ...] = (
     *electrics_ends.BINDINGS,
     *electrics_charge.BINDINGS,
     *electrics_bench.BINDINGS,
+    *electrics_label.BINDINGS,
 )

@@ -215,14 +215,15 @@ _ARRAY_FIELDS = (
     "string_fuse_high_a",
     "reverse_a",
 )
-_LABEL = {
-    **{name: f"panel.{name}" for name in (*_LABEL_FIELDS, "count")},
+LABEL = {
+    **{name: f"panel.{name}" for name in _LABEL_FIELDS},
     "voc_pct_per_c": "panel.voc_pct_per_c?",
-    "others": "panel.others?",
-    "manual_asks_125": "panel.manual_times_125",
 }
 ARRAY = {
-    **_LABEL,
+    **LABEL,
+    "count": "panel.count",
+    "others": "panel.others?",
+    "manual_asks_125": "panel.manual_times_125",
     "coldest_c": "wiring.coldest_c",
     "hottest_cell_c": "limit.hottest_cell_c",
     "limit_v": "array.cold_limit_v",

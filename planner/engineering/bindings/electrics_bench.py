@@ -1,4 +1,4 @@
-"""Facts about the bench test, and faults of the panel's label."""
+"""Facts about the bench test: what to read, where, and what a wrong reading means."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ from planner.engineering.bench_test import (
 )
 from planner.engineering.bindings.electrics_array import (
     ARRAY,
+    LABEL,
     chosen_strings,
     module_of,
     panel_labels,
@@ -67,7 +68,11 @@ def other_bench_rows(
     *, others: Rows | None, skies: Rows, usual_voc_pct: float, isc_pct_per_c: float
 ) -> list[dict[str, Any]]:
     """Return the same table for each further, unequal panel whose label can be right."""
-    given = {"skies": skies, "usual_voc_pct": usual_voc_pct, "isc_pct_per_c": isc_pct_per_c}
+    given: dict[str, Any] = {
+        "skies": skies,
+        "usual_voc_pct": usual_voc_pct,
+        "isc_pct_per_c": isc_pct_per_c,
+    }
     return [
         {"panel": other["name"]} | row
         for other in others or ()
@@ -196,52 +201,14 @@ def meter(*, coldest_c: float, cold_factors: Rows, **label: Any) -> Meter:
     return meter_ranges(cold_voc_v=cold_v, isc_a=panel.isc_a)
 
 
-def label_faults(
-    *,
-    isc_pct_per_c: float,
-    length_mm: float | None,
-    width_mm: float | None,
-    panels: float,
-    controller_kind: str,
-    nominal_v: float,
-    others: Rows | None,
-    **label: Any,
-) -> dict[str, Any]:
-    """Return what cannot be right on any panel's label, in words, and how much of it."""
-    faults = datasheet_faults(
-        module=module_of(label),
-        isc_pct_per_c=isc_pct_per_c,
-        area_m2=_area_m2(length_mm, width_mm),
-        count=int(panels),
-        controller_kind=controller_kind,
-        battery_nominal_v=nominal_v,
-    )
-    rows = [{"answer": field, "fault": message} for field, message in faults]
-    rows += [
-        {"answer": f"panel.others: {other['name']}: {field.partition('.')[2]}", "fault": message}
-        for other in others or ()
-        for field, message in datasheet_faults(
-            module=module_of(other),
-            area_m2=_area_m2(other.get("length_mm"), other.get("width_mm")),
-        )
-    ]
-    return {"count": len(rows), "says": " ".join(row["fault"] for row in rows), "rows": rows}
-
-
-def _area_m2(length_mm: float | None, width_mm: float | None) -> float | None:
-    return length_mm * width_mm / 1e6 if length_mm and width_mm else None
-
-
 _COEFFICIENTS = {
     "isc_pct_per_c": "panel.isc_pct_per_c",
     "usual_voc_pct": "limit.bench_voc_pct_per_c",
 }
-_FIGURES = ("rated_w", "voc_v", "vmp_v", "isc_a", "imp_a", "max_series_fuse_a")
-_LABEL = {name: f"panel.{name}" for name in _FIGURES} | {"voc_pct_per_c": "panel.voc_pct_per_c?"}
 _DAY = {"light_w_m2": "bench.light_w_m2", "cell_c": "bench.cell_c"}
 
 BINDINGS: tuple[Binding, ...] = (
-    bind(bench_rows, "bench.rows", skies="table.sky_levels", **_COEFFICIENTS, **_LABEL),
+    bind(bench_rows, "bench.rows", skies="table.sky_levels", **_COEFFICIENTS, **LABEL),
     bind(
         other_bench_rows,
         "bench.other_rows",
@@ -270,7 +237,7 @@ BINDINGS: tuple[Binding, ...] = (
         },
         **_DAY,
         **_COEFFICIENTS,
-        **_LABEL,
+        **LABEL,
     ),
     bind(
         stages,
@@ -289,18 +256,6 @@ BINDINGS: tuple[Binding, ...] = (
         {"bench.meter_v": "volts_v", "bench.meter_a": "amps_a"},
         coldest_c="wiring.coldest_c",
         cold_factors="table.cold_factors",
-        **_LABEL,
-    ),
-    bind(
-        label_faults,
-        {"label.faults": "count", "label.says": "says", "label.rows": "rows"},
-        isc_pct_per_c="panel.isc_pct_per_c",
-        length_mm="panel.length_mm?",
-        width_mm="panel.width_mm?",
-        panels="panel.count",
-        controller_kind="controller.kind",
-        nominal_v="battery.nominal_v",
-        others="panel.others?",
-        **_LABEL,
+        **LABEL,
     ),
 )

@@ -239,7 +239,7 @@ def _names(sheet: Sheet, frame: _Frame, figures: RoofFigures, *, furniture: bool
     boxes = [frame.box(area) for area in areas]
     for area, box in zip(areas, boxes, strict=True):
         others = [other for other in boxes if other != box]
-        _name_area(sheet, box, area.name, [*marks, *others, line])
+        _name_area(sheet, box, fit(area.name, 2.8, 40), marks, [*others, line])
 
 
 def _around(frame: _Frame, spot: Spot) -> Box:
@@ -247,17 +247,19 @@ def _around(frame: _Frame, spot: Spot) -> Box:
     return Box(x - 1.5, y - 1.5, x + 1.5, y + 1.5)
 
 
-def _name_area(sheet: Sheet, box: Box, name: str, keep_off: list[Box]) -> None:
-    """Inside on white paper where it fits, else beside."""
+def _name_area(
+    sheet: Sheet, box: Box, name: str, marks: list[Box], others: list[Box]
+) -> None:
+    """Inside on white paper where it fits, else beside, off every other thing on the roof."""
     x, y = (box.left + box.right) / 2, (box.top + box.bottom) / 2
     inside = text_box(x, y + 1, name, 2.8, anchor="middle", bold=True)
-    free = not any(inside.meets(other) for other in [*sheet.boxes, *keep_off])
+    free = not any(inside.meets(other) for other in [*sheet.boxes, *marks])
     if inside.within(box) and free:
         sheet.text(x, y + 1, name, size=2.8, anchor="middle", bold=True, backed=True)
         return
     place_label(
-        sheet, x, y, fit(name, 2.8, 34), size=2.8, reach=(box.right - box.left) / 2 + 1,
-        keep_off=keep_off, bold=True,
+        sheet, x, y, name, size=2.8, reach=(box.right - box.left) / 2 + 1,
+        keep_off=[*marks, *others], bold=True,
     )
 
 

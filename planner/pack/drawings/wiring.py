@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.pack.drawings.svg import Box, Sheet, fit, move
+from planner.pack.drawings.svg import Box, Sheet, fit, move, wrap
 
-PLUS, MINUS, MIDDLE = 30.0, 42.0, 36.0
-RIGHT = 164.0
+PLUS, MINUS, MIDDLE = 24.0, 38.0, 31.0
+LOW = 46.0
+NEGATIVE = "2.4 1.2"
 
 
 @dataclass(frozen=True)
@@ -18,9 +19,11 @@ class WiringFigures:
         arrangement: ``single``, ``series``, ``parallel`` or ``two_by_two``.
         panels: Number of panels.
         array: Figures of the array, such as ``51.1 V cold``.
-        pv_cable: Section and drop of the run from roof to controller.
-        battery_cable: Section and drop of the run from controller to battery.
+        pv_cable: Section, length and drop of the run from roof to controller.
+        battery_cable: Section, length and drop of the run from controller to battery.
         fuse: Rating of the battery-side fuse.
+        fuse_kind: Kind of that fuse.
+        fuse_place: How near the battery it sits.
         string_fuse: Rating of the string fuses, empty if none are needed.
         controller: What the controller is.
         battery: What the battery is.
@@ -33,6 +36,8 @@ class WiringFigures:
     pv_cable: str = ""
     battery_cable: str = ""
     fuse: str = ""
+    fuse_kind: str = ""
+    fuse_place: str = ""
     string_fuse: str = ""
     controller: str = ""
     battery: str = ""
@@ -41,25 +46,27 @@ class WiringFigures:
 
 @dataclass(frozen=True)
 class _Unit:
+    """One box on both poles; the notes stand below it."""
+
     name: str
     left: float
     right: float
-    note: str = ""
-    second: str = ""
+    notes: tuple[str, ...] = ()
 
 
 def wiring(figures: WiringFigures) -> str:
     """Return the schematic as SVG."""
-    sheet = Sheet("wiring", 170.0, 82.0, "Wiring schematic", _words(figures))
+    sheet = Sheet("wiring", 170.0, 80.0, "Wiring schematic", _words(figures))
     units = _units(figures)
     _poles(sheet, units)
     _array(sheet, figures)
     for unit in units:
         _unit(sheet, unit)
-    _switches(sheet, units)
+    _isolator(sheet, units[1])
+    _terminals(sheet, units)
     _runs(sheet, figures, units)
-    sheet.text(4, 79, "full line: positive (+) · broken line: negative (−) · both poles switched",
-               size=2.6)
+    sheet.text(4, 77, "full line: positive (+) · broken line: negative (−) · the isolator opens "
+               "both poles · the fuse sits in the positive", size=2.6)
     return sheet.svg()
 
 
@@ -72,13 +79,13 @@ def _words(figures: WiringFigures) -> str:
 
 
 def _units(figures: WiringFigures) -> list[_Unit]:
-    inlet = "inlet" if figures.portable else "entry"
+    way_in = "inlet" if figures.portable else "cable entry"
     return [
-        _Unit(inlet, 45, 56),
-        _Unit("isolator", 66, 82, "double pole, d.c.", figures.string_fuse),
-        _Unit("controller", 92, 112, fit(figures.controller, 2.6, 30)),
-        _Unit("fuse", 122, 134, figures.fuse, "within 200 mm"),
-        _Unit("battery", 146, RIGHT, fit(figures.battery, 2.6, 26)),
+        _Unit(way_in, 46, 58, (figures.string_fuse,)),
+        _Unit("isolator", 68, 86, ("double pole, d.c.",)),
+        _Unit("controller", 97, 121, (figures.controller,)),
+        _Unit("fuse", 129, 141, (figures.fuse, figures.fuse_kind, figures.fuse_place)),
+        _Unit("battery", 150, 167, (figures.battery,)),
     ]
 
 
@@ -86,36 +93,46 @@ def _poles(sheet: Sheet, units: list[_Unit]) -> None:
     start = 36.0
     for unit in units:
         sheet.line(start, PLUS, unit.left, PLUS, pen="bold")
-        sheet.line(start, MINUS, unit.left, MINUS, pen="bold", dash="2.4 1.2")
+        sheet.line(start, MINUS, unit.left, MINUS, pen="bold", dash=NEGATIVE)
         start = unit.right
 
 
 def _unit(sheet: Sheet, unit: _Unit) -> None:
+    """The fuse sits in the positive alone, so the negative runs past it."""
     middle = (unit.left + unit.right) / 2
-    # The fuse sits in the positive alone, so the negative runs past it.
-    low = PLUS + 5 if unit.name == "fuse" else MINUS + 5
-    if unit.name == "fuse":
-        sheet.line(unit.left, MINUS, unit.right, MINUS, pen="bold", dash="2.4 1.2")
+    alone = unit.name == "fuse"
+    low = PLUS + 5 if alone else MINUS + 5
     sheet.rect(Box(unit.left, PLUS - 5, unit.right, low), fill="white", pen="normal")
-    sheet.text(middle, PLUS - 7, unit.name, size=2.9, anchor="middle", bold=True)
-    for row, text in enumerate(text for text in (unit.note, unit.second) if text):
-        sheet.text(middle, MINUS + 9.5 + row * 3.8, text, size=2.6, anchor="middle")
-    if unit.name in {"controller", "battery"}:
-        sheet.text(unit.left + 1.2, PLUS + 1, "+", size=3.4, bold=True)
-        sheet.text(unit.left + 1.2, MINUS + 1, "−", size=3.4, bold=True)
+    if alone:
+        sheet.line(unit.left, MINUS, unit.right, MINUS, pen="bold", dash=NEGATIVE)
+        sheet.rect(Box(unit.left + 2.5, PLUS - 1.4, unit.right - 2.5, PLUS + 1.4), pen="thin")
+        sheet.line(unit.left, PLUS, unit.right, PLUS, pen="bold")
+    sheet.text(middle, PLUS - 7, unit.name, size=2.8, anchor="middle", bold=True)
+    lines = [line for note in unit.notes if note for line in wrap(note, 2.6, 24)]
+    for row, text in enumerate(lines[:4]):
+        sheet.text(middle, LOW + 1.6 + row * 3.5, text, size=2.6, anchor="middle")
 
 
-def _switches(sheet: Sheet, units: list[_Unit]) -> None:
-    isolator, fuse = units[1], units[3]
-    for level in (PLUS, MINUS):
-        middle = (isolator.left + isolator.right) / 2
-        sheet.circle(middle - 4, level, 0.6, fill="white", pen="thin")
-        sheet.circle(middle + 4, level, 0.6, fill="white", pen="thin")
-        sheet.line(isolator.left, level, middle - 4.6, level, pen="bold")
-        sheet.line(middle + 4.6, level, isolator.right, level, pen="bold")
+def _isolator(sheet: Sheet, unit: _Unit) -> None:
+    middle = (unit.left + unit.right) / 2
+    for level, dash in ((PLUS, ""), (MINUS, NEGATIVE)):
+        for side in (-4, 4):
+            sheet.circle(middle + side, level, 0.6, fill="white", pen="thin")
+        sheet.line(unit.left, level, middle - 4.6, level, pen="bold", dash=dash)
+        sheet.line(middle + 4.6, level, unit.right, level, pen="bold", dash=dash)
         sheet.line(middle - 3.5, level - 0.3, middle + 2.6, level - 3.2, pen="bold")
-    sheet.rect(Box(fuse.left + 2.5, PLUS - 1.4, fuse.right - 2.5, PLUS + 1.4), pen="thin")
-    sheet.line(fuse.left, PLUS, fuse.right, PLUS, pen="bold")
+    sheet.line(middle - 0.5, PLUS - 1.8, middle - 0.5, MINUS - 1.8, pen="hair", dash="0.8 0.8")
+
+
+def _terminals(sheet: Sheet, units: list[_Unit]) -> None:
+    """Names of the terminals, pole by pole, inside the units that have screws for them."""
+    controller, battery = units[2], units[4]
+    for level, sign in ((PLUS, "+"), (MINUS, "−")):
+        sheet.text(controller.left + 1, level + 1, f"PV {sign}", size=2.6)
+        sheet.text(controller.right - 1, level + 1, f"BAT {sign}", size=2.6, anchor="end")
+        sheet.text(battery.left + 1.2, level + 1.1, sign, size=3.4, bold=True)
+        for x in (units[0].right + 3.5, units[3].left - 3.8, units[3].right + 3):
+            sheet.text(x, level - 1.2, sign, size=2.8, bold=True)
 
 
 def _runs(sheet: Sheet, figures: WiringFigures, units: list[_Unit]) -> None:
@@ -124,30 +141,29 @@ def _runs(sheet: Sheet, figures: WiringFigures, units: list[_Unit]) -> None:
         (units[0].left, units[2].left, "roof to controller", figures.pv_cable),
         (units[2].right, units[4].left, "controller to battery", figures.battery_cable),
     ):
-        level = 61.0
+        level = 61.5
         sheet.path(move("M", left, level - 2, "L", left, level, "L", right, level, "L", right,
                         level - 2), pen="thin")
         middle = (left + right) / 2
-        sheet.text(middle, level + 4, name, size=2.6, anchor="middle", bold=True)
-        sheet.text(middle, level + 8, fit(text, 2.6, 56), size=2.6, anchor="middle")
+        sheet.text(middle, level + 3.8, name, size=2.6, anchor="middle", bold=True)
+        for row, line in enumerate(wrap(text, 2.6, 58)[:2]):
+            sheet.text(middle, level + 7.4 + row * 3.4, line, size=2.6, anchor="middle")
 
 
 def _array(sheet: Sheet, figures: WiringFigures) -> None:
     rows, columns = _layout(figures)
-    height, width = _cell(rows, columns)
+    height, width = min(40.0 / rows, 22.0), 26.0 / columns
+    top = MIDDLE - rows * height / 2
     for row in range(rows):
         for column in range(columns):
-            top = MIDDLE - rows * height / 2 + row * height
             left = 4 + column * width
-            _panel(sheet, Box(left + 2, top + 1, left + width - 1, top + height - 2.6))
+            _panel(sheet, Box(left + 2, top + row * height + 1, left + width - 1,
+                              top + (row + 1) * height - 2.6))
             if column:
-                sheet.line(left - 1, top + 2.6, left + 2, top + height - 4.2, pen="bold")
-        _joins(sheet, MIDDLE - rows * height / 2 + row * height, height, rows)
-    sheet.text(4, MIDDLE - rows * height / 2 - 2, fit(figures.array, 2.6, 60), size=2.6)
-
-
-def _cell(rows: int, columns: int) -> tuple[float, float]:
-    return min(44.0 / rows, 22.0), 26.0 / columns
+                sheet.line(left - 1, top + row * height + 2.6, left + 2,
+                           top + (row + 1) * height - 4.2, pen="bold")
+        _joins(sheet, top + row * height, height, rows)
+    sheet.text(4, top - 2, fit(figures.array, 2.6, 60), size=2.6)
 
 
 def _layout(figures: WiringFigures) -> tuple[int, int]:
