@@ -10,12 +10,13 @@
 
   const load = () => {
     try {
-      const kept = JSON.parse(localStorage.getItem(key));
-      if (kept && kept.steps && kept.readings && kept.waits) record = kept;
+      const found = JSON.parse(localStorage.getItem(key));
+      if (found && found.steps && found.readings && found.waits) record = found;
     } catch (error) { /* nothing kept, or keeping is switched off */ }
   };
+  let kept = true;
   const keep = () => {
-    try { localStorage.setItem(key, JSON.stringify(record)); } catch (error) { /* switched off */ }
+    try { localStorage.setItem(key, JSON.stringify(record)); kept = true; } catch (error) { kept = false; }
     progress();
   };
   const now = () => new Date().toISOString();
@@ -23,7 +24,8 @@
 
   const progress = () => {
     const done = steps.filter((step) => (record.steps[step.dataset.step] || {}).done).length;
-    document.getElementById("progress").textContent = done + " of " + steps.length + " steps done";
+    document.getElementById("progress").textContent = done + " of " + steps.length + " steps done"
+      + (kept ? "" : ". This browser keeps nothing: save the record before you close the page.");
     steps.forEach((step) =>
       step.classList.toggle("done", Boolean((record.steps[step.dataset.step] || {}).done)));
   };
@@ -66,8 +68,12 @@
   };
   const bindWait = (wait) => {
     wait.querySelector(".timer").hidden = false;
-    const show = () => { wait.querySelector(".left").textContent = left(wait); };
-    wait.querySelector(".start-timer").addEventListener("click", () => {
+    const button = wait.querySelector(".start-timer");
+    const show = () => {
+      wait.querySelector(".left").textContent = left(wait);
+      if (record.waits[wait.dataset.wait]) button.textContent = "Start again";
+    };
+    button.addEventListener("click", () => {
       record.waits[wait.dataset.wait] = now();
       keep();
       show();

@@ -14,6 +14,9 @@ os.environ["XDG_CACHE_HOME"] = tempfile.mkdtemp(prefix="lidwork-tests-")
 from planner.rulebase.base import RuleBase
 from planner.rulebase.load import built_in
 
+#: Measurements run on demand, some with packages of their own.
+collect_ignore = ["bench"]
+
 settings.register_profile("fixed", derandomize=True, deadline=None)
 settings.load_profile("fixed")
 

@@ -119,45 +119,67 @@ def _watts(module: Module, area_m2: float | None) -> Iterator[Fault]:
 
 
 def _voc_coefficient(module: Module) -> Iterator[Fault]:
-    value, field = module.voc_pct_per_c, "panel.voc_pct_per_c"
-    if value is None:
-        return
+    if module.voc_pct_per_c is not None:
+        words = voc_coefficient_words(module.voc_pct_per_c, module.voc_v)
+        if words:
+            yield "panel.voc_pct_per_c", words
+
+
+def voc_coefficient_words(value: float, voc_v: float | None) -> str:
+    """Say what was probably meant by an unlikely coefficient of the volts; empty if it is likely.
+
+    Args:
+        value: As given for % per °C.
+        voc_v: Open-circuit volts of the label [V]; None if unknown.
+
+    Raises:
+        OutOfRangeError: If the value is not a number.
+    """
     if not math.isfinite(value):
         raise OutOfRangeError("voc_pct_per_c", value, "a number")
     if value >= 0:
-        yield (
-            field,
+        return (
             f"{value:g} % per °C would mean more volts in the heat; the minus sign was probably "
-            "left out.",
+            "left out."
         )
-    elif value > VOC_PCT[1]:
-        percent = 100 * value / module.voc_v
-        yield (
-            field,
-            f"{value:g} is too small for % per °C. If the sheet gives V per °C, write "
-            f"{percent:.2f}.",
+    if value > VOC_PCT[1]:
+        written = f", write {100 * value / voc_v:.2f}" if voc_v else ", divide by Voc, times 100"
+        return f"{value:g} is too small for % per °C. If the sheet gives V per °C{written}."
+    if value < VOC_PCT[0]:
+        written = f", write {value / 10 / voc_v:.2f}" if voc_v else ", divide by ten times Voc"
+        return (
+            f"{value:g} is too large for % per °C. If the sheet gives mV per °C{written}; "
+            "a watts coefficient belongs elsewhere."
         )
-    elif value < VOC_PCT[0]:
-        percent = value / 10 / module.voc_v
-        yield (
-            field,
-            f"{value:g} is too large for % per °C. If the sheet gives mV per °C, write "
-            f"{percent:.2f}; a watts coefficient belongs elsewhere.",
-        )
+    return ""
 
 
 def _isc_coefficient(module: Module, value: float | None) -> Iterator[Fault]:
-    if value is None:
-        return
+    if value is not None:
+        words = isc_coefficient_words(value, module.isc_a)
+        if words:
+            yield "panel.isc_pct_per_c", words
+
+
+def isc_coefficient_words(value: float, isc_a: float | None) -> str:
+    """Say what was probably meant by an unlikely coefficient of the current; else empty.
+
+    Args:
+        value: As given for % per °C.
+        isc_a: Short-circuit current of the label [A]; None if unknown.
+
+    Raises:
+        OutOfRangeError: If the value is not a number.
+    """
     if not math.isfinite(value):
         raise OutOfRangeError("isc_pct_per_c", value, "a number")
-    if not ISC_PCT[0] <= value <= ISC_PCT[1]:
-        percent = value / 10 / module.isc_a
-        yield (
-            "panel.isc_pct_per_c",
-            f"{value:g} is unlikely for % per °C; usual are 0.03 to 0.07. If the sheet gives mA "
-            f"per °C, write {percent:.3f}.",
-        )
+    if ISC_PCT[0] <= value <= ISC_PCT[1]:
+        return ""
+    written = f", write {value / 10 / isc_a:.3f}" if isc_a else ", divide by ten times Isc"
+    return (
+        f"{value:g} is unlikely for % per °C; usual are 0.03 to 0.07. If the sheet gives mA "
+        f"per °C{written}."
+    )
 
 
 def _series_fuse(module: Module) -> Iterator[Fault]:

@@ -73,20 +73,27 @@ def _watt_hours(loads: Sequence[Mapping[str, Any]]) -> float:
 def _check_load(load: Mapping[str, Any]) -> None:
     name, hours, watts = load["name"], load["hours_per_day"], load["watts"]
     if not 0 <= hours <= 24:
-        raise OutOfRangeError(f"loads: {name}: hours_per_day", hours, _hours_words(hours))
+        raise OutOfRangeError(f"loads: {name}: hours_per_day", hours, hours_words(hours))
     if not 0 <= watts <= 5000:
-        words = "0 to 5000 W. Amperes times volts give watts: 2 A at 12 V are 24 W"
-        raise OutOfRangeError(f"loads: {name}: watts", watts, words)
+        raise OutOfRangeError(f"loads: {name}: watts", watts, f"0 to 5000 W. {watts_words(watts)}")
     if load["supply"] not in ("dc", "ac"):
         raise OutOfRangeError(f"loads: {name}: supply", load["supply"], "dc or ac")
 
 
-def _hours_words(hours: float) -> str:
+def hours_words(hours: float) -> str:
+    """Return the hours allowed, and what was probably meant by others."""
     words = "0 to 24, for a day has 24 hours"
     if 24 < hours <= 1440:
         minutes = f"{hours:g} min are {hours / 60:.2f} h"
         return f"{words}. Minutes? {minutes}. Several lamps? Add up their watts instead"
     return words
+
+
+def watts_words(watts: float) -> str:
+    """Return what was probably meant by watts that no load in a van has."""
+    if watts < 0:
+        return "What uses power counts positive; leave out what charges"
+    return "Milliwatts, or watt-hours a day? Give the watts while it runs: 2 A at 12 V are 24 W"
 
 
 def usable_battery_wh(*, capacity_ah: float, nominal_v: float, usable_percent: float) -> float:

@@ -69,8 +69,8 @@ def expected_voc_v(
         Voc · [1 + β' (Tc − 25)] + 0.048 · Voc · (Tc + 273.15)/298.15 · ln(G/1000), β' being
         `warm_slope_pct_per_c`. The light term is the diode's n·Ns·kT/q, which grows with absolute
         temperature, written as a share of Voc: 0.042 is its median over single-diode fits, 0.056
-        over modules measured outdoors. Within 3 % from 300 to 1000 W/m² and 5 to 65 °C for 95.5 %
-        of the single-diode fits and 99 % of the modules measured outdoors; with the printed β
+        over modules measured outdoors. Within 3 % from 300 to 1000 W/m² and 5 to 65 °C for 95.6 %
+        of the single-diode fits and 97 % of the modules measured outdoors; with the printed β
         alone it was 89 and 97 %. This is for the bench: the coldest morning takes the printed β.
 
     References:

@@ -166,18 +166,20 @@ def check_position(*, latitude_deg: float, longitude_deg: float) -> None:
         OutOfRangeError: If latitude or longitude is out of range or NaN.
     """
     if not -90 <= latitude_deg <= 90:
-        raise OutOfRangeError("latitude_deg", latitude_deg, _latitude_words(latitude_deg))
+        raise OutOfRangeError("latitude_deg", latitude_deg, latitude_words(latitude_deg))
     if not -180 <= longitude_deg <= 180:
-        raise OutOfRangeError("longitude_deg", longitude_deg, _longitude_words(longitude_deg))
+        raise OutOfRangeError("longitude_deg", longitude_deg, longitude_words(longitude_deg))
 
 
-def _latitude_words(latitude: float) -> str:
+def latitude_words(latitude: float) -> str:
+    """Return the latitudes allowed, and what was probably meant by another."""
     if 90 < abs(latitude) <= 180:
         return "-90 to 90. Latitude comes first: perhaps latitude and longitude changed places"
     return f"-90 to 90{_sexagesimal_words(latitude)}"
 
 
-def _longitude_words(longitude: float) -> str:
+def longitude_words(longitude: float) -> str:
+    """Return the longitudes allowed, and what was probably meant by another."""
     if 180 < longitude <= 360:
         return f"-180 to 180. Counted eastward to 360? Then write {longitude - 360:g}"
     return f"-180 to 180{_sexagesimal_words(longitude)}"

@@ -97,6 +97,8 @@ def solar_verdict(
     alone = days_without_sun(usable_wh=demand.usable_wh, use_wh_day=demand.use_wh_day)
     if alone >= wanted:
         return Verdict(False, _enough_words(alone, wanted), 0)
+    if demand.usable_wh < demand.use_wh_day * demand.night_share:
+        return Verdict(False, _night_words(demand))
     aim = _Aim(wanted, demand, drawn, most_w)
     ordered = darkest_first(months)
     tried = ordered[:1] if reason == "live_off_grid" else ordered
@@ -210,6 +212,14 @@ def _enough_words(alone: float, wanted: float) -> str:
     return (
         f"The full battery alone lasts {alone:.1f} days, no less than the {wanted:g} days wanted: "
         "a panel is not worth fitting for this aim."
+    )
+
+
+def _night_words(demand: Demand) -> str:
+    night = demand.use_wh_day * demand.night_share
+    return (
+        f"The full battery gives {demand.usable_wh:.0f} Wh and one night takes {night:.0f} Wh: no "
+        "panel helps, only a larger battery or less use by night."
     )
 
 

@@ -35,6 +35,7 @@ def compose(plan: Plan, *, only: str = ALL, customer: bool = False) -> dict[str,
         **{name.replace("-", "_"): found for name, found in content.items()},
         "sheets": {name: content[name] for name in technical.SHEETS},
         "layers": lists.layers(plan),
+        "house": plan.house,
     }
 
 
@@ -53,7 +54,7 @@ def _content(
         "method": method.method(plan, steps),
         **{name: make(facts) for name, make in technical.SHEETS.items()},
         "materials": lists.supplies(plan, numbered, customer=customer),
-        "tests": lists.test_sheet(plan, facts, steps),
+        "tests": lists.test_sheet(facts, steps),
         "card": _card(facts),
         "signoff": lists.sign_off(plan),
         "limits": True,

@@ -1,4 +1,4 @@
-"""The documents of a plan as text: the whole pack, one of its short forms, or the customer's copy."""
+"""The documents of a plan as text: the whole pack, a short form, or the customer's copy."""
 
 from __future__ import annotations
 

@@ -202,8 +202,8 @@ def cable_loop(facts: Facts) -> Figures:
         note="" if facts.value("loop.fits") else facts.text("loop.advice"),
     )
     return (Figure(loops.cable_loop(figures),
-                   "Moving cable between its two anchors, heights and side offset in millimetres. The "
-                   "outline is a guide to the room it needs; how it lies is looked at on the van."),)
+                   "Moving cable between its two anchors, heights and side offset in millimetres. "
+                   "The outline is a guide to the room that it needs: look at it on the van."),)
 
 
 def _outline(facts: Facts, name: str) -> list[tuple[float, float]]:
@@ -229,8 +229,8 @@ def wiring(facts: Facts) -> Figures:
         portable=facts.value("entry.kind") == "portable_inlet",
     )
     return (Figure(schematics.wiring(figures),
-                   "Wiring schematic. Full line: positive. Broken line: negative. Terminals bear the "
-                   "names that their makers give them; + and − are what must meet."),)
+                   "Wiring schematic. Full line: positive. Broken line: negative. Terminals bear "
+                   "the names that their makers give them; + and − are what must meet."),)
 
 
 def _near(distance: str) -> str:
@@ -238,11 +238,8 @@ def _near(distance: str) -> str:
 
 
 def _run(facts: Facts, cable_name: str, length: str) -> str:
-    american = facts.text(f"{cable_name}.awg") if facts.value("job.units") == "both" else ""
-    found = _joined(facts, (f"{cable_name}.section_mm2", ""))
-    size = f"{found} (AWG {american})" if american else found
-    rest = _joined(facts, (length, "long"), (f"{cable_name}.drop_percent", "lost"))
-    return " · ".join(text for text in (size, rest) if text)
+    return _joined(facts, (f"{cable_name}.section_mm2", ""), (length, "long"),
+                   (f"{cable_name}.drop_percent", "lost"))
 
 
 def _joined(facts: Facts, *parts: tuple[str, str]) -> str:

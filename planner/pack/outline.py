@@ -1,4 +1,4 @@
-"""Which sections a document has, in which order: the whole pack, its short forms, the customer's."""
+"""Which sections a document has, in order: the whole pack, its short forms, the customer's."""
 
 from __future__ import annotations
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
+
+from markupsafe import Markup
 
 from planner.pack.blocks import Table
 from planner.pack.text import capital, plain
@@ -12,6 +15,8 @@ from planner.record.judge import judge, limits, value_text
 from planner.record.model import Entry, shown
 from planner.record.points import Point, ReadingPoint
 
+_HARMLESS = re.compile(r"[a-z0-9.-]+")
+PIECE = 16
 VERDICTS = {"within": "within", "below": "BELOW", "above": "ABOVE", "noted": "no limit"}
 
 
@@ -193,12 +198,20 @@ def _particulars(book: Book) -> Table:
 
 def _photos(book: Book) -> Table:
     rows = [
-        (_at(book, entry), plain(str(entry.more.get("file", ""))), plain(str(entry.value)),
-         str(entry.more.get("sha256", "")), _by(entry))
+        (_at(book, entry), copied(str(entry.more.get("file", ""))), plain(str(entry.value)),
+         copied(str(entry.more.get("sha256", ""))), _by(entry))
         for entry in book.standing("photo")
     ]
     return Table("Photographs, with their SHA-256 checksum",
                  ("Step", "File", "What it shows", "Checksum", "By, when"), tuple(rows))
+
+
+def copied(text: str) -> str:
+    """Return a name or checksum that breaks over lines, yet is whole when somebody copies it."""
+    if not _HARMLESS.fullmatch(text):
+        return plain(text)
+    pieces = (text[at : at + PIECE] for at in range(0, len(text), PIECE))
+    return Markup("<wbr>".join(pieces))  # noqa: S704  - small letters, digits, dot and hyphen alone
 
 
 def _strays(book: Book) -> Table:

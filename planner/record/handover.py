@@ -76,22 +76,27 @@ def documents(
     told = {name: shop[name] for name in ("deviations", "waivers", "photos")}
     parts = {"handover": {**owner(built), **told}, "as-built": shop, "labels": labels(built)}
     meta = _meta(plan, built.facts)
+    both = built.facts.value("job.units") == "both"
     found: dict[str, bytes] = {}
     for name in DOCUMENTS:
         progress(name.replace("-", " "))
-        text = rendered(TEMPLATES[name], {"meta": meta, "state": _state(book), **parts[name]})
+        context = {"meta": meta, "state": _state(book), **parts[name]}
+        text = rendered(TEMPLATES[name], context, both_units=both and name != "as-built")
         found[f"{name}.html"] = text.encode()
         found[f"{name}.pdf"] = pdf(text, title=f"{meta['title']}: {name}", paper=meta["paper"])
     return found
 
 
-def rendered(template: str, context: Mapping[str, Any]) -> str:
-    """Return a document that needs nothing from outside."""
+def rendered(template: str, context: Mapping[str, Any], *, both_units: bool) -> str:
+    """Return a document that needs nothing from outside.
+
+    The as-built record keeps the units in which its readings were taken.
+    """
     folder = paths.shipped("templates")
     style = "\n".join(
         (folder / name).read_text(encoding="utf-8") for name in ("pack.css", "record/record.css")
     )
-    return environment(escapes_html=True).get_template(template).render(
+    return environment(escapes_html=True, both_units=both_units).get_template(template).render(
         **context,
         fonts=Markup(font_css()),  # noqa: S704  - made here from the font files
         style=Markup(style),  # noqa: S704  - shipped with the templates

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from markupsafe import Markup
+
 from planner.record.built import Built, height_words
 from planner.record.owner import flags
 
@@ -17,8 +19,9 @@ def labels(built: Built) -> dict[str, Any]:
     facts = built.facts
     height = built.figure("height.new_mm", "Height")
     units = str(facts.value("job.units"))
+    words = height_words(height.value, units) if height and height.value else ""
     return {
-        "height": height_words(height.value, units) if height and height.value else "",
+        "height": Markup(words),  # noqa: S704  - made of numbers, and has its feet already
         "height_measured": bool(height and height.measured),
         "fuse": facts.text("fuse.rating_a"),
         "fuse_kind": facts.text("fuse.kind"),

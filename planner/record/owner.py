@@ -5,6 +5,8 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
+from markupsafe import Markup
+
 from planner.pack.blocks import Pair, Table
 from planner.plan.calendar import MONTHS
 from planner.record import extras
@@ -89,7 +91,9 @@ def _height(built: Built) -> tuple[Pair, ...]:
     if height is None or height.value is None:
         return ()
     words = height_words(height.value, str(built.facts.value("job.units")))
-    return (Pair(height.label, words, height.note),)
+    # Markup, for it has its feet already and gets no second ones beside it.
+    text = Markup(words)  # noqa: S704  - made of numbers
+    return (Pair(height.label, text, height.note),)
 
 
 def _forces(built: Built) -> tuple[Pair, ...]:

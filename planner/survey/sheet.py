@@ -20,7 +20,7 @@ from planner.rulebase.base import RuleBase
 from planner.rulebase.model import Question
 from planner.rulebase.values import UNKNOWN
 from planner.survey import flow
-from planner.survey.columns import Line, rows_of, share_out
+from planner.survey.columns import Line, Page, rows_of, share_out
 from planner.survey.sketches import letters, sketches
 
 FILES = ("measure-up.html", "measure-up.pdf")
@@ -32,7 +32,10 @@ LIST_LINES = {"a4": 5, "letter": 3}
 PAGE_MM = {"a4": 266.0, "letter": 248.0}
 HEAD_MM, SKETCH_MM, LEAST_MM = 24.0, 60.0, 30.0
 FORM_MM, FORM_LINE_MM = 10.5, 6.0
-TITLE_MM, FIELD_MM, ROW_MM, SMALL_MM, COLUMN_MM = 6.7, 4.85, 3.4, 2.8, 86.0
+TITLE_MM, ROW_MM, SMALL_MM, COLUMN_MM = 6.7, 3.4, 2.8, 86.0
+#: Height of a line and the space in it above the words [mm]: as roomy as two pages allow.
+FIELDS_MM = ((4.85, 0.7), (4.55, 0.45), (4.3, 0.3))
+MOST_PAGES = 2
 #: Options of so few letters stand beside their label.
 BESIDE = 62
 Answers = Mapping[str, Any]
@@ -77,9 +80,10 @@ def sheet(base: RuleBase, answers: Answers, *, blank: bool, paper: str) -> str:
     questions = _questions(base, answers, blank=blank)
     wanted = [question.fact for question in questions]
     named = letters(wanted)
-    how = len(questions) <= ROOM_FOR_HOW
     drawn = sketches(wanted, str(answers.get("lift.hinge", "")))
     forms = tuple(_form(question, paper) for question in questions if _is_form(question))
+    first_mm = _left_on_first(len(drawn), len(forms), paper)
+    pages, field_mm, pad_mm = _fitted(base, questions, named, first_mm, PAGE_MM[paper])
     folder = paths.shipped("templates")
     style = "\n".join(
         (folder / name).read_text(encoding="utf-8")
@@ -91,16 +95,38 @@ def sheet(base: RuleBase, answers: Answers, *, blank: bool, paper: str) -> str:
         blank=blank,
         count=len(questions),
         sketches=drawn,
-        pages=share_out(
-            tuple(_lines(base, questions, named, how=how)),
-            first_mm=_left_on_first(len(drawn), len(forms), paper),
-            page_mm=PAGE_MM[paper],
-        ),
+        pages=pages,
+        field_mm=field_mm,
+        pad_mm=pad_mm,
         forms=forms,
         fonts=Markup(font_css()),  # noqa: S704  - made here from the font files
         style=Markup(style),  # noqa: S704  - shipped with the templates
         page_size=PAPER_SIZES[paper],
     )
+
+
+def _fitted(
+    base: RuleBase,
+    questions: tuple[Question, ...],
+    named: Mapping[str, str],
+    first_mm: float,
+    page_mm: float,
+) -> tuple[tuple[Page, ...], float, float]:
+    """Return the pages with the roomiest lines that fit, and the height and space of a line."""
+    how = len(questions) <= ROOM_FOR_HOW
+    tried = [
+        (
+            share_out(
+                tuple(_lines(base, questions, named, field_mm, how=how)),
+                first_mm=first_mm,
+                page_mm=page_mm,
+            ),
+            field_mm,
+            pad_mm,
+        )
+        for field_mm, pad_mm in FIELDS_MM
+    ]
+    return next((one for one in tried if len(one[0]) <= MOST_PAGES), tried[-1])
 
 
 def _told(answers: Answers, fact: str) -> str:
@@ -132,17 +158,22 @@ def _left_on_first(drawn: int, forms: int, paper: str) -> float:
 
 
 def _lines(
-    base: RuleBase, questions: tuple[Question, ...], named: Mapping[str, str], *, how: bool
+    base: RuleBase,
+    questions: tuple[Question, ...],
+    named: Mapping[str, str],
+    field_mm: float,
+    *,
+    how: bool,
 ) -> Iterator[Line]:
     for section, rule in base.sections.items():
         fields = [one for one in questions if one.section == section and not _is_form(one)]
         if fields:
             yield Line(TITLE_MM, title=rule.title)
         for question in fields:
-            yield _line(question, named.get(question.fact, ""), how=how)
+            yield _line(question, named.get(question.fact, ""), field_mm, how=how)
 
 
-def _line(question: Question, letter: str, *, how: bool) -> Line:
+def _line(question: Question, letter: str, field_mm: float, *, how: bool) -> Line:
     options = ("yes", "no") if question.kind == "yes_no" else tuple(question.options.values())
     label = capital(plain(question.label))
     beside = len(options) <= 2 and sum(map(len, options)) + len(label) < BESIDE
@@ -151,7 +182,7 @@ def _line(question: Question, letter: str, *, how: bool) -> Line:
     rows = rows_of(under, width_mm=COLUMN_MM, size_mm=SMALL_MM, gap_mm=7.0) if under else 0
     rows += rows_of(measure.split(), width_mm=COLUMN_MM, size_mm=SMALL_MM, gap_mm=0.9) if how else 0
     return Line(
-        height_mm=FIELD_MM + rows * ROW_MM,
+        height_mm=field_mm + rows * ROW_MM,
         letter=letter,
         label=label,
         unit=question.unit,

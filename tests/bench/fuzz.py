@@ -1,6 +1,6 @@
-"""Throws broken job files or rule files at the planner and prints what became of them.
+"""Throws broken job files, rule files or shop layers at the planner and prints what became of them.
 
-Run from the project's top folder: ``python -m tests.bench.fuzz jobs|rules [examples]``.
+Run from the project's top folder: ``python -m tests.bench.fuzz jobs|rules|layers [examples]``.
 Every find is printed and counted; the run goes on.
 """
 
@@ -8,17 +8,26 @@ from __future__ import annotations
 
 import resource
 import sys
+import tempfile
 import time
 import traceback
 from collections import Counter
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from planner.rulebase.load import built_in
-from tests.reliability.broken import broken_jobs, broken_rules, try_job, try_rules
+from tests.reliability.broken import (
+    broken_jobs,
+    broken_layers,
+    broken_rules,
+    try_job,
+    try_layer,
+    try_rules,
+)
 
 FULL = 20_000
 
@@ -68,6 +77,9 @@ def main(kind: str, examples: int) -> int:
     base = built_in()
     if kind == "jobs":
         return run(broken_jobs(base), lambda text: try_job(text, base), examples)
+    if kind == "layers":
+        with tempfile.TemporaryDirectory() as folder:
+            return run(broken_layers(), lambda text: try_layer(text, Path(folder)), examples)
     return run(broken_rules(), lambda pair: try_rules(*pair), examples)
 
 

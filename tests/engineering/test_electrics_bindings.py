@@ -40,7 +40,8 @@ def ledger(base: RuleBase, job: str, decided: Mapping[str, Any], **answers: Any)
     changed = {name.replace("__", "."): value for name, value in answers.items()}
     given = {**read_job(DEMO / f"{job}.yaml", base).answers, **changed}
     values = {name: rule.value for name, rule in base.values.items()}
-    late = {"sun.latitude_deg": 51.2, "sun.year_kwh_m2": 1095.0, **decided}
+    energy = {"sun.latitude_deg": 51.2, "battery.charge_v": 13.6}
+    late = {**energy, "entry.kind": "entry_box", **decided}
     providers = [
         *answer_providers(base, given),
         *map(calculation, electrics.BINDINGS),
@@ -195,15 +196,30 @@ def test_unknown_short_circuit_is_estimated_and_said(base: RuleBase) -> None:
     assert facts.get("fuse.rating_a") == 30
 
 
+def test_a_large_lithium_battery_takes_the_fuse_of_high_breaking_capacity(base: RuleBase) -> None:
+    """200 Ah at 40 A for each Ah: 8000 A, over the 5000 A of a post fuse, under 20,000 A."""
+    facts = ledger(base, ONE, decided("single", "high_capacity"),
+                   battery__short_circuit_a="unknown", battery__capacity_ah=200)  # fmt: skip
+    assert facts.get("terminal.possible") is False
+    assert facts.get("high_capacity.possible") is True
+    assert (facts.get("fuse.rating_a"), facts.get("fuse.breaking_ok")) == (30, True)
+    assert "class T" in facts.get("fuse.standard")
+
+
 def test_no_fuse_left(base: RuleBase) -> None:
-    """400 Ah of lithium, estimated: no kind breaks 16,000 A; the figures stand beside the stop."""
+    """600 Ah of lithium, estimated: no kind breaks 24,000 A; the figures stand beside the stop.
+
+    The cable is not at fault and does not say that it is.
+    """
     facts = ledger(
         base, ONE, decided("single", None), battery__short_circuit_a="unknown",
-        battery__capacity_ah=400,
+        battery__capacity_ah=600,
     )  # fmt: skip
     assert facts.get("fuse.fits") is False
     assert facts.get("fuse.rating_a") is NA
-    assert "16000 A short circuit" in facts.get("fuse.cure")
+    assert "24000 A short circuit" in facts.get("fuse.cure")
+    assert facts.get("battery_cable.fits") is True
+    assert facts.get("battery_cable.section_mm2") == 6
 
 
 def test_lead_takes_a_blade_with_a_caution(base: RuleBase) -> None:
@@ -223,11 +239,117 @@ def test_pwm_limits_and_settings(base: RuleBase) -> None:
     assert facts.get("controller.output_a") == pytest.approx(12.6)
 
 
-def test_gain_of_mppt_by_hand(base: RuleBase) -> None:
-    """1095 kWh/m² a year is 3 a day: 0.96 x 0.92 x 220 x 3 = 583 Wh; 11.84 x 13 x 3 = 462 Wh."""
-    facts = ledger(base, TWO, decided("parallel"))
-    assert facts.get("controller.mppt_wh") == pytest.approx(582.9, abs=0.1)
-    assert facts.get("controller.gain_mppt_wh") == pytest.approx(582.9 - 461.8, abs=0.2)
+def test_pwm_is_compared_as_the_panels_suit_it_best(base: RuleBase) -> None:
+    """Series wastes volts through PWM on 12 V: parallel, 18.6 V; on 24 V only series reaches."""
+    series = ledger(base, TWO, decided("series"))
+    assert series.get("array.pwm_vmp_v") == pytest.approx(18.6)
+    assert series.get("array.pwm_watts") == pytest.approx(220)
+    high = ledger(base, TWO, decided("series"), battery__nominal_v=24)
+    assert high.get("array.pwm_vmp_v") == pytest.approx(37.2)
+    one = ledger(base, ONE, decided("single"), battery__nominal_v=24)
+    assert one.get("array.pwm_vmp_v") is NA
+
+
+def test_every_section_is_printed_with_its_fuse(base: RuleBase) -> None:
+    """6 mm² carries 60 x sqrt(20/75) = 31.0 A and takes the 30 A strip; 4 mm², 23.2 A, none."""
+    rows = {row["section_mm2"]: row for row in
+            ledger(base, ONE, decided("single")).get("battery_cable.checks")}  # fmt: skip
+    assert (rows[6.0]["fuse_a"], rows[6.0]["awg"]) == (30, "10")
+    assert rows[6.0]["capacity_a"] == pytest.approx(31.0)
+    assert rows[4.0]["fuse_a"] is None
+    assert rows[10.0]["verdict"] == "chosen"
+
+
+def test_runs_are_printed_with_their_parts(base: RuleBase) -> None:
+    """1.5 m of 4.5 m are a third of the run's drop, 0.492 V by the sum above: 0.164 and 0.328."""
+    whole = ledger(base, ONE, decided("single")).get("wiring.runs")
+    assert [row["run"] for row in whole] == [
+        "panel to controller, through the entry", "controller to battery",
+    ]  # fmt: skip
+    parts = ledger(base, ONE, decided("single"), wiring__panel_to_entry_m=1.5).get("wiring.runs")
+    assert [(row["run"], row["length_m"]) for row in parts[:2]] == [
+        ("panel to entry", 1.5), ("entry to controller", 3.0),
+    ]  # fmt: skip
+    assert [row["drop_v"] for row in parts[:2]] == pytest.approx([0.164, 0.328], abs=0.001)
+    too_long = ledger(base, ONE, decided("single"), wiring__panel_to_entry_m=4.5)
+    with pytest.raises(InputError, match=r"wiring.panel_to_entry_m: 4.5 .* 4.5 m: it is part of"):
+        too_long.get("wiring.runs")
+
+
+def test_every_cable_end_has_pole_section_and_finish(base: RuleBase) -> None:
+    """One panel, 4 mm² and 10 mm²: both poles from plug to controller and from there to battery."""
+    rows = ledger(base, ONE, decided("single")).get("wiring.ends")
+    assert [row["number"] for row in rows] == list(range(1, len(rows) + 1))
+    ferrules = {row["finish"] for row in rows if row["terminal"].startswith("controller")}
+    assert ferrules == {"ferrule 4 mm²", "ferrule 10 mm²"}
+    holder = [row["finish"] for row in rows if row["terminal"].startswith("fuse holder")]
+    assert holder == ["crimped ring lug, M5"] * 2
+
+
+def test_isolators_are_rated_by_frost_and_sun(base: RuleBase) -> None:
+    """26.34 V in frost and 1.25 x 9.55 A; the fuse parts 14.4 V and 30 A."""
+    rows = ledger(base, ONE, decided("single")).get("isolator.rows")
+    assert [(row["volts_v"], row["amps_a"]) for row in rows] == [(26.3, 11.9), (14.4, 30)]
+
+
+def test_order_of_connecting_ends_where_that_of_disconnecting_begins(base: RuleBase) -> None:
+    """Battery before panel, panel off before battery: common practice, no source."""
+    rows = ledger(base, ONE, decided("single")).get("wiring.order")
+    connect = [row["connect"] for row in rows]
+    disconnect = [row["disconnect"] for row in rows]
+    assert "isolator" in connect[-1]
+    assert "isolator" in disconnect[0]
+
+    def first(lines: list[str], word: str) -> int:
+        return next(i for i, line in enumerate(lines) if line.startswith(word))
+
+    assert first(connect, "Battery") < first(connect, "Panel −")
+    assert first(disconnect, "Panel") < first(disconnect, "Battery")
+
+
+def test_readings_from_bench_to_controller(base: RuleBase) -> None:
+    """Two in series read twice the volts of one at the isolator, and the amps of one."""
+    facts = ledger(base, TWO, decided("series"))
+    rows = facts.get("bench.stages")
+    low, high = facts.get("bench.voc_low_v"), facts.get("bench.voc_high_v")
+    assert rows[0]["volts"] == f"{low:.1f} to {high:.1f} V"
+    assert rows[2]["volts"] == f"{2 * low:.1f} to {2 * high:.1f} V"
+    assert rows[2]["amps"] == rows[0]["amps"]
+    # 37.2 V working, 29.06 V with the hottest cells.
+    assert rows[3]["volts"] == "29.1 to 40.9 V"
+    pwm = ledger(base, TWO, decided("parallel"), controller__kind="pwm").get("bench.stages")
+    assert pwm[3]["volts"].startswith("about the battery's, 13.6 V")
+
+
+def test_a_further_panel_has_a_bench_table_or_a_fault(base: RuleBase) -> None:
+    """Its own readings where its label can be right; its name in the fault where it cannot."""
+    small = {
+        "name": "small", "count": 1, "rated_w": 55, "length_mm": 700, "width_mm": 500,
+        "frame_height_mm": 30, "mass_kg": 4, "voc_v": 22.6, "vmp_v": 18.6, "isc_a": 3.15,
+        "imp_a": 2.96, "max_series_fuse_a": 10,
+    }  # fmt: skip
+    sound = ledger(base, TWO, decided("parallel"), panel__others=[small])
+    rows = sound.get("bench.other_rows")
+    assert rows[0]["panel"] == "small"
+    assert rows[0]["cells_at_25"] == "21.5 to 23.7 V, 2.8 to 3.5 A"
+    assert sound.get("label.faults") == 0
+    swapped = ledger(
+        base, TWO, decided("parallel"), panel__others=[small | {"vmp_v": 22.6, "voc_v": 18.6}]
+    )
+    assert swapped.get("bench.other_rows") == []
+    assert swapped.get("bench.stages") is NA
+    assert swapped.get("label.rows")[0]["answer"] == "panel.others: small: vmp_v"
+    assert "small: Vmp 22.6 V is not below Voc 18.6 V" in swapped.get("label.says")
+
+
+def test_rows_hold_exactly_the_declared_columns(base: RuleBase) -> None:
+    """What the pack prints under each heading is there."""
+    facts = ledger(base, TWO, decided("parallel"), panel__count=3)
+    for binding in electrics.BINDINGS:
+        for name in binding.gives:
+            fact = base.facts[name]
+            for row in facts.get(name) if fact.kind == "rows" else ():
+                assert set(row) == set(fact.columns), name
 
 
 def test_bench_of_a_spring_day_and_of_an_unknown_day(base: RuleBase) -> None:

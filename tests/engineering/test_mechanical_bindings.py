@@ -40,6 +40,7 @@ JOB: dict[str, Any] = {
     "lift.assist_arm_mm": 250,
     "lift.roof_mass_kg": 45,
     "lift.balance_mm": 1100,
+    "lift.hinge_gap_mm": 0,
     "lift.lift_point_mm": 1800,
     "lift.rated_extra_kg": 20,
     "lift.underside_clear_mm": 40,
@@ -239,7 +240,7 @@ def test_bedded_feet_wait_for_their_rim(base: RuleBase) -> None:
     facts = ledger(base)
     assert (facts.get("cure.drive_h"), facts.get("cure.full_speed_h")) == (36, 72)
     assert facts.get("cure.full_after_drive_h") == 36
-    assert facts.get("cure.skin_h") == 3
+    assert facts.get("cure.skin_h") == 2, "skins by day, in air of 20 °C: factor 1"
 
 
 def test_frosty_nights_stretch_the_clock(base: RuleBase) -> None:
@@ -265,6 +266,13 @@ def test_lift_of_the_worked_roof(base: RuleBase) -> None:
     lost = 0.0035 * (20 - 5)
     assert facts.get("lift.cold_extra_kg") == pytest.approx(total * lost / (1 - lost) / 0.89)
     assert facts.get("lift.dummy_kg") <= 20
+
+
+def test_the_arm_counts_from_the_hinge_axis(base: RuleBase) -> None:
+    """The axis lies 60 mm outside the flat: 890 + 60."""
+    facts = ledger(base, lift__hinge_gap_mm=60)
+    assert facts.get("lift.arm_mm") == 950
+    assert facts.get("lift.least_arm_mm") == 60 + 50 + 1480 / 2
 
 
 def test_unknown_limit_is_not_a_limit_of_nothing(base: RuleBase) -> None:

@@ -147,6 +147,54 @@ def test_a_battery_that_lasts_needs_no_panel() -> None:
     assert "alone lasts 2.0 days, no less than the 2 days wanted" in verdict.why
 
 
+def test_a_whole_year_is_not_told_by_its_darkest_month_alone() -> None:
+    """Twelve months, six of them bright: what the bright half takes stands beside the rest."""
+    suns = (0.6, 1.0, 2.0, 3.5, 4.5, 5.0, 5.0, 4.5, 3.5, 2.0, 1.0, 0.6)
+    months = [
+        worth.MonthOfUse(number, MonthSun(sun, SPREAD), 0.7) for number, sun in enumerate(suns, 1)
+    ]
+    verdict = worth.solar_verdict(**AIM | {"months": months, "days_away": 10})
+    assert verdict.watts is not None
+    bright = worth.watts_by_month(**AIM | {"months": months, "days_away": 10})
+    assert bright[9] is not None
+    assert bright[9] < verdict.watts
+    words = f"In the brighter half of the months of use (April to September) {bright[9]} W do."
+    assert verdict.why.endswith(words)
+
+
+@pytest.mark.parametrize(
+    ("months", "words"),
+    [
+        ([7], "July"),
+        ([12, 1, 2], "December to February"),
+        ([3, 5, 4, 9], "March to May and September"),
+        (list(range(1, 13)), "January to December"),
+    ],
+)
+def test_months_in_words(months: list[int], words: str) -> None:
+    """Runs are drawn together, over the end of the year too."""
+    assert worth.month_words(months) == words
+
+
+@pytest.mark.parametrize("watts", [0, 40, 110, 300])
+@pytest.mark.parametrize("days", [1, 4.5, 20, 60])
+def test_the_short_cut_gives_the_same_answer(watts: int, days: float) -> None:
+    """Nine in ten last if and only if the full count says so."""
+    given: dict[str, Any] = {
+        "month": MonthSun(3.0, SPREAD), "wh_per_kwh_m2": watts * 0.7, "demand": DEMAND,
+        "drawn": DRAWN,
+    }  # fmt: skip
+    full = sizing.days_off_grid(**given).nine_in_ten
+    assert sizing.nine_in_ten_last(**given, days=days) == (full >= days)
+
+
+def test_a_battery_too_small_for_one_night_is_named_as_the_trouble() -> None:
+    """200 Wh against 250 by night: watts on the roof do not help."""
+    verdict = worth.solar_verdict(**AIM | {"demand": sizing.Demand(200, 500, 0.5)})
+    assert (verdict.worth, verdict.watts) == (False, None)
+    assert "gives 200 Wh and one night takes 250 Wh" in verdict.why
+
+
 def test_nothing_used_needs_no_panel() -> None:
     """No load is listed."""
     verdict = worth.solar_verdict(**AIM | {"demand": sizing.Demand(1000, 0, 0.5)})

@@ -22,8 +22,8 @@ SANDIA = ["Voco", "Bvoco", "Mbvoc", "N", "Cells_in_Series", "Impo", "Isco"]
 BOLTZMANN_EV = 8.617333e-5
 LIGHTS = (300.0, 400.0, 500.0, 600.0, 800.0, 1000.0)
 NUMBERS = [
-    "V_oc_ref", "I_sc_ref", "I_mp_ref", "alpha_sc", "beta_oc", "a_ref", "I_L_ref", "I_o_ref", "R_sh_ref",
-    "R_s", "Adjust",
+    "V_oc_ref", "I_sc_ref", "I_mp_ref", "alpha_sc", "beta_oc", "a_ref", "I_L_ref", "I_o_ref",
+    "R_sh_ref", "R_s", "Adjust",
 ]  # fmt: skip
 CELLS = (5.0, 15.0, 25.0, 35.0, 45.0, 55.0, 65.0)
 

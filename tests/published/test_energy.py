@@ -77,6 +77,30 @@ def test_a_days_harvest_agrees_with_pvlib_hour_by_hour(name: str, ross: float) -
     assert float(np.dot(ours, days)) == pytest.approx(float(np.dot(theirs, days)), rel=0.025)
 
 
+@pytest.mark.parametrize("name", ["Greensboro", "Sand Point", "Miami"])
+@pytest.mark.parametrize("limit", [0.3, 0.5, 0.7])
+def test_what_a_limit_cuts_off_agrees_hour_by_hour(name: str, limit: float) -> None:
+    """Panels of 1 W at 1000 W/m², held to so many watts, against hours clipped one by one.
+
+    Hourly typical years that come with general-purpose library pvlib 0.16.1. We know only the
+    month's mean day, so a month may be off by 0.1 of its harvest; the year by 0.05.
+    """
+    _, hours = station(name)
+    suns = hours["ghi"] / 1000
+    month, days = hours.index.month, np.array(DAYS_IN_MONTH)
+    sums = suns.groupby(month).sum()
+    theirs = (suns.clip(upper=limit).groupby(month).sum() / sums).to_numpy()
+    ours = np.array(
+        [
+            harvest.unclipped_share(full_sun_w=1, limit_w=limit, sun_kwh_m2=kwh)
+            for kwh in sums.to_numpy() / days
+        ]
+    )
+    assert ours == pytest.approx(theirs, abs=0.1)
+    weights = sums.to_numpy() / sums.sum()
+    assert float(ours @ weights) == pytest.approx(float(theirs @ weights), abs=0.05)
+
+
 def test_temperature_share_is_the_simple_dc_model_at_one_irradiance() -> None:
     """General-purpose library pvlib 0.16.1: ``pvwatts_dc`` at our irradiance and air."""
     sun, latitude = 5.0, 40.0

@@ -14,6 +14,7 @@ from planner.record.as_built import as_built
 from planner.record.book import Book
 from planner.record.built import Built
 from planner.record.desk import RecordDesk, read_book
+from planner.record.judge import limits
 from planner.record.model import PlanId
 from planner.record.points import points, seal
 from planner.record.walk import excuse, keep_reading
@@ -75,7 +76,7 @@ def test_a_reading_outside_needs_a_reason_for_that_very_value(desk: RecordDesk) 
     point = reading_of(desk, "bench-voc")
     keep_reading(desk, point, 19.1)
     assert [matter.key for matter in desk.book.open()] == [point.key]
-    assert "19.1 V is below the limit, 21 to 23.2 V" in desk.book.open()[0].what
+    assert f"19.1 V is below the limit, {limits(point.reading)}" in desk.book.open()[0].what
     excuse(desk, point, 19.1, "the light was weak")
     assert desk.book.open() == ()
     keep_reading(desk, point, 18.0)

@@ -67,6 +67,9 @@ def test_a_closed_job_gives_all_papers_and_the_same_bytes_again(
     assert (done.open, done.closed) == ((), True)
     assert [path.name for path in done.files] == [*FILES, kept.file]
     first = contents(tmp_path / "papers")
+    named = first["as-built.html"].decode().replace("<wbr>", "")
+    assert kept.sha256 in named
+    assert kept.file in named
     assert first[kept.file] == JPEG
     write_handover(job, tmp_path / "papers", base)
     assert contents(tmp_path / "papers") == first
@@ -178,9 +181,10 @@ def test_hostile_texts_stay_texts(desk: RecordDesk, plan: Plan) -> None:
     desk.add(desk.entry("reading", desk.points[5].readings[0].key, HOSTILE))
     files = documents(hostile, Book(points(hostile), desk.book.entries))
     assert acting(files) == set()
-    assert "&lt;script&gt;alert(1)" in files["as-built.html"].decode()
-    assert "{{7*7}}" in files["as-built.html"].decode()
-    assert "\u202e" not in files["as-built.html"].decode()
+    shown = files["as-built.html"].decode().replace("\u200b", "")  # where long words may break
+    assert "&lt;script&gt;alert(1)" in shown
+    assert "{{7*7}}" in shown
+    assert "\u202e" not in shown
 
 
 def test_a_folder_with_other_things_is_left_alone(

@@ -17,6 +17,7 @@ from planner.pack.compose import compose
 from planner.pack.plan_json import plan_digest
 from planner.plan.model import Plan
 from planner.record.desk import RecordDesk, read_book
+from planner.record.judge import limits
 from planner.record.page import import_export
 from planner.record.points import points
 from planner.record.store import record_path
@@ -105,7 +106,7 @@ def test_readings_are_judged_and_moments_are_local(
     page["readings"] = {f"{point.number}-bench-voc": {"value": "19,1 V", "at": AT}}
     count, said = take(page)
     assert count == 1
-    assert "19.1 V is below the limit, 21 to 23.2 V" in said[0]
+    assert f"19.1 V is below the limit, {limits(point.reading)}" in said[0]
     entry = read_book(job, plan).now("reading", point.key)
     assert entry is not None
     assert (entry.value, entry.at) == (19.1, "2027-05-17T10:00:00+01:00")

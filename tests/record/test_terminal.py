@@ -15,6 +15,7 @@ import pytest
 from planner.plan.model import Plan
 from planner.record.book import Book
 from planner.record.desk import RecordDesk, read_book
+from planner.record.judge import limits
 from planner.record.points import points
 from planner.record.store import read, record_path
 
@@ -86,24 +87,25 @@ def nearly_done(job: Path, plan: Plan, *left: str) -> None:
         record_all(desk, leave_out=lambda key: key in left)
 
 
-def reading_key(job: Path, plan: Plan, name: str) -> str:
-    """Return the record's name of a reading."""
+def reading_key(job: Path, plan: Plan, name: str) -> tuple[str, str]:
+    """Return the record's name of a reading, and its band in words."""
     with RecordDesk(job, plan, Clock()) as desk:
-        return reading_of(desk, name).key
+        point = reading_of(desk, name)
+    return point.key, limits(point.reading)
 
 
 def test_a_reading_outside_is_judged_measured_again_and_both_values_stay(
     sit: Sit, job: Path, plan: Plan
 ) -> None:
     """Type nonsense, then a value below the band, then one within; the first stays on file."""
-    voc = reading_key(job, plan, "bench-voc")
+    voc, band = reading_key(job, plan, "bench-voc")
     nearly_done(job, plan, voc)
     sitting = sit()
     sitting.begin()
     sitting.at("go on at step", ENTER)
-    sitting.at("Open-circuit voltage [V], 21 to 23.2 V", "volts" + ENTER)
+    sitting.at(f"Open-circuit voltage [V], {band}", "volts" + ENTER)
     sitting.at('"volts" is not a number', CLEAR + "19.1" + ENTER)
-    sitting.screen.expect_exact("19.1 V is below the limit, 21 to 23.2 V: check the meter")
+    sitting.screen.expect_exact(f"19.1 V is below the limit, {band}: check the meter")
     sitting.at("It is outside its limit", ENTER)
     sitting.at("Open-circuit voltage", "22,1" + ENTER)
     sitting.screen.expect_exact("22.1 V is within the limit")

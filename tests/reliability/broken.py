@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
 from functools import lru_cache
+from pathlib import Path
 from typing import Any
 
 from hypothesis import strategies as st
@@ -24,6 +25,7 @@ from planner.plan.make import make_plan
 from planner.rulebase.base import RuleBase
 from planner.rulebase.check import check
 from planner.rulebase.gather import gather
+from planner.rulebase.layers import stack
 from planner.rulebase.load import built_in, read_texts
 from planner.rulebase.model import KINDS, FactShape
 from planner.survey.flow import pointless
@@ -281,3 +283,56 @@ def broken_rules() -> st.SearchStrategy[tuple[str, str]]:
     return st.sampled_from(sorted(texts)).flatmap(
         lambda name: st.tuples(st.just(name), damaged(st.just(texts[name])))
     )
+
+
+LAYER = """
+base: {name: an invented shop, version: '3', date: '2026-02-01', approved_by: the foreman}
+answers:
+  - {fact: job.crew, fixed: 2, because: Two people always work together here.}
+  - {fact: job.hours_per_day, usual: 7, because: The doors close at five.}
+changes:
+  - of: steps
+    id: STEP
+    add: {lines: [Write the time on the board.], minutes: }
+    because: The board is how the shop knows.
+  - {of: findings, id: NOTE, set: {severity: caution}, because: It went wrong twice.}
+withdrawn:
+  - {of: tools, id: TOOL, because: Nobody here owns one.}
+findings:
+  - id: shop-heavy-panel
+    severity: note
+    when: {panel.mass_kg: {above: 10}, any: [{roof.moves: true}, {roof.material: grp}]}
+    says: The panel weighs {panel.mass_kg}; two carry it.
+    because: One of us hurt a back.
+    source: common practice
+    cases: []
+"""
+
+
+@lru_cache(maxsize=1)
+def sound_layer() -> str:
+    """Return a shop's layer that holds a little of everything a layer may hold."""
+    base = built_in()
+    step = next(name for name, rule in base.steps.items() if not rule.locked)
+    open_ones = [name for name, rule in base.findings.items() if not rule.locked]
+    text = LAYER.replace("STEP", step).replace("NOTE", open_ones[0]).replace(", minutes: }", "}")
+    return text.replace("TOOL", next(iter(base.tools)))
+
+
+def try_layer(text: str, folder: Path) -> str:
+    """Lay a broken layer on the shipped rules, check them, and plan a demo if no fault is found."""
+    (folder / "shop.yaml").write_text(text, encoding="utf-8")
+
+    def work() -> None:
+        base = stack(built_in(), [folder])
+        faults = check(base, BINDINGS)
+        if faults:
+            raise InputError(*faults[:50])
+        make_plan(parse_job(demos()[0], "demo", base), base)
+
+    return fair(work)
+
+
+def broken_layers() -> st.SearchStrategy[str]:
+    """Return the text of a shop's layer, damaged."""
+    return damaged(st.just(sound_layer()))

@@ -11,6 +11,7 @@ import os
 import re
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 from typing import Any
 
@@ -29,13 +30,17 @@ from planner.yamltext import read_text
 
 from .broken import (
     ODD_WORDS,
+    PLAN,
     broken_jobs,
+    broken_layers,
     broken_rules,
     damaged,
     demos,
     fair,
     no_hang,
+    sound_layer,
     try_job,
+    try_layer,
     try_rules,
 )
 
@@ -53,18 +58,31 @@ def some(few: int) -> settings:
     )
 
 
-@some(80)
+@some(50)
 @given(broken_jobs(built_in()))
 def test_a_broken_job_file_gives_a_message_or_a_plan(text: str) -> None:
     """Flipped, cut, misindented, odd in every value, or drawn at the ends of every range."""
     try_job(text, built_in())
 
 
-@some(60)
+@some(40)
 @given(broken_rules())
 def test_a_broken_rule_file_gives_a_message_or_a_plan(case: tuple[str, str]) -> None:
     """A rule file with damage is refused with its place, or still makes a plan."""
     try_rules(*case)
+
+
+@some(40)
+@given(broken_layers())
+def test_a_broken_layer_gives_a_message_or_a_plan(text: str) -> None:
+    """A shop's slips in its own file: answers, changes, what it withdraws, what it adds."""
+    with tempfile.TemporaryDirectory() as folder:
+        try_layer(text, Path(folder))
+
+
+def test_the_layer_is_sound_before_it_is_broken(tmp_path: Path) -> None:
+    """Otherwise damaging it would prove nothing."""
+    assert try_layer(sound_layer(), tmp_path) == PLAN
 
 
 @some(300)
@@ -122,7 +140,7 @@ def _flat(data: Any) -> list[tuple[str, Any]]:
 def test_broken_files_do_not_fill_the_memory(kind: str) -> None:
     """A process of its own reads a run of broken files within the memory of a small machine."""
     done = subprocess.run(
-        [sys.executable, "-m", "tests.bench.fuzz", kind, "40"],
+        [sys.executable, "-m", "tests.bench.fuzz", kind, "20"],
         cwd=TOP, capture_output=True, text=True, check=False,
     )  # fmt: skip
     found = re.search(r"peak (\d+) MB", done.stdout)

@@ -87,5 +87,5 @@ class Page(HTMLParser):
         self.elements.append((tag, dict(attrs)))
 
     def handle_data(self, data: str) -> None:
-        """Note text."""
-        self.text += data
+        """Note text, without the places where a long word may be broken."""
+        self.text += data.replace("\u200b", "")

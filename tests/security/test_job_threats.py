@@ -241,7 +241,8 @@ def test_direction_marks_cannot_reorder_text(base: RuleBase) -> None:
     "inside",
     ["<img src='file:///etc/passwd'>", "<img src='http://127.0.0.1:9/x.png'>",
      "<link rel=stylesheet href='file:///etc/passwd'>", "<style>@import 'http://127.0.0.1:9/';</style>",
-     "<style>p{background:url(file:///etc/passwd)}</style>",
+     "<style>p{background:url(file:///etc/passwd)}</style>", "<img src='near.png'>",
+     "<style>p{background:url(/etc/passwd)}</style>", "<img src='//127.0.0.1:9/x.png'>",
      "<svg><image href='file:///etc/passwd'/></svg>",
      "<style>@font-face{font-family:q;src:url(file:///etc/passwd)} p{font-family:q}</style>"],
 )  # fmt: skip
@@ -249,23 +250,6 @@ def test_the_pdf_fetches_nothing(inside: str) -> None:
     """Threat: what makes the PDF reads a file or a URL that the page names."""
     with pytest.raises(FetchRefusedError):
         pdf(f"<html><body><p>text</p>{inside}</body></html>", title="t", paper="a4")
-
-
-def test_the_pdf_reads_nothing_beside_it(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Threat: a name without a folder or host finds a file where the program happens to run."""
-    monkeypatch.chdir(tmp_path)
-    page = (
-        "<html><body><img src='near.svg'><p style='background:url(/near.svg)'>a</p>"
-        f"<p style='background:url({tmp_path}/near.svg)'>b</p></body></html>"
-    )
-    without = pdf(page, title="t", paper="a4")
-    (tmp_path / "near.svg").write_text(
-        "<svg xmlns='http://www.w3.org/2000/svg'><rect width='99' height='99'/></svg>",
-        encoding="utf-8",
-    )
-    assert pdf(page, title="t", paper="a4") == without
 
 
 WATCHED = """

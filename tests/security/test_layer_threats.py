@@ -64,21 +64,30 @@ def test_a_layers_words_are_inert(tmp_path: Path, base: RuleBase) -> None:
     assert "<script>alert(1)</script>" in page.text
 
 
-@pytest.mark.parametrize(
-    "slot", ["{job.__class__}", "{__import__('os')}", "{job.reference.__init__}", "{0}", "{}",
-             "{job.reference!r}", "{base.places}", "{roof.moves[0]}", "{{7*7}}"],
-)  # fmt: skip
-def test_slots_reach_facts_and_nothing_else(slot: str, tmp_path: Path, base: RuleBase) -> None:
+SLOTS = ("{job.__class__}", "{__import__('os')}", "{job.reference.__init__}", "{0}", "{}",
+         "{job.reference!r}", "{base.places}", "{roof.moves[0]}", "{{7*7}}")  # fmt: skip
+
+
+def test_slots_reach_facts_and_nothing_else(tmp_path: Path, base: RuleBase) -> None:
     """Threat: a slot in a rule's text walks into the program."""
-    with_layer = stack(base, [layer(tmp_path / "shop", NOTE % f"\"see {slot}\"")])
-    faults = check(with_layer, ())
-    assert any("shop-note" in str(fault) and "slot" in str(fault) for fault in faults)
+    one = (NOTE % "'SLOT'").replace("\nfindings:", "")
+    notes = [
+        one.replace("SLOT", slot.replace("'", "''")).replace("shop-note", f"note-{number}")
+        for number, slot in enumerate(SLOTS)
+    ]
+    with_layer = stack(base, [layer(tmp_path / "shop", "findings:\n" + "".join(notes))])
+    said = [str(fault) for fault in check(with_layer, ())]
+    for number in range(len(SLOTS)):
+        assert any(f"note-{number}:" in line and "slot" in line for line in said), SLOTS[number]
 
 
-@pytest.mark.parametrize(
-    "when", ["{__class__: 1}", "{roof.moves: {__eq__: 1}}", "{'1 == 1': true}", "'True'", "[1]",
-             "{any: {any: {any: {any: 7}}}}", "{roof.moves: {above: '__import__'}}"],
+CONDITIONS = (
+    "{__class__: 1}", "{roof.moves: {__eq__: 1}}", "{'1 == 1': true}", "'True'", "[1]",
+    "{any: {any: {any: {any: 7}}}}",
 )  # fmt: skip
+
+
+@pytest.mark.parametrize("when", CONDITIONS)
 def test_conditions_are_data(when: str, tmp_path: Path, base: RuleBase) -> None:
     """Threat: a condition is evaluated as code."""
     text = (NOTE % "text").replace("when: {}", f"when: {when}")
@@ -149,12 +158,14 @@ def test_a_layer_is_read_from_its_own_folder_only(
         assert "\x1b" not in told
 
 
-def limited(read: Callable[[], object]) -> Callable[[Tell], None]:
+def limited(read: Callable[[], object], seconds: float = 2.0) -> Callable[[Tell], None]:
     """Return work that reads within bounds, lest a failing test fill the machine's memory."""
 
     def work(_tell: Tell) -> None:
         resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
-        with no_hang():
+        # An alarm is heard between two steps of Python; some single steps take for ever.
+        resource.setrlimit(resource.RLIMIT_CPU, (30, 30))
+        with no_hang(seconds):
             read()
 
     return work
@@ -185,3 +196,92 @@ def test_a_layer_cannot_weaken_a_safety_rule(text: str, tmp_path: Path, base: Ru
     locked = next(name for name, rule in base.findings.items() if rule.locked)
     with pytest.raises(InputError, match=locked):
         stack(base, [layer(tmp_path / "shop", text % locked)])
+
+
+PART = "parts/limits.html.j2"
+TEMPLATES = {
+    "reaches into Python": "{{ meta.__class__.__mro__ }}",
+    "reaches a function's globals": "{{ cycler.__init__.__globals__ }}",
+    "reads another file": "{% include '/etc/passwd' %}",
+    "climbs out of the folder": "{% include '../../../../etc/passwd' %}",
+    "calls itself": "{% include 'parts/limits.html.j2' %}",
+    "divides by nothing": "{{ 1 // 0 }}",
+    "asks for what is not there": "{{ nothing_of_this_name }}",
+    "loops within loops": "{% for a in range(90000) %}{% for b in range(90000) %}{% endfor %}"
+    "{% endfor %}",
+    "writes without end": "{% for a in range(90000) %}{{ 'x' * 90000 }}{% endfor %}",
+    "fills the memory": "{{ 'x' * 10 ** 10 }}",
+    "pads without end": "{{ '%9999999999d' % 1 }}",
+    "raises to a power": "{{ 9 ** 9 ** 9 }}",
+}
+
+
+@pytest.mark.parametrize("kind", TEMPLATES)
+def test_a_layers_template_only_prints(kind: str, tmp_path: Path, base: RuleBase) -> None:
+    """Threat: a template in a layer reads the program or the disk, hangs, or fills the memory."""
+    folder = layer(tmp_path / "shop")
+    place = folder / "templates" / PART
+    place.parent.mkdir(parents=True)
+    place.write_text(TEMPLATES[kind], encoding="utf-8")
+    (told,) = told_by(limited(lambda: html_of(stack(base, [folder])), 8.0))
+    assert told.startswith("message: "), told[-600:]
+    assert "limits.html.j2" in told
+    assert "root:" not in told
+
+
+@pytest.mark.parametrize(
+    "text", ["<img src='http://127.0.0.1:9/x.png'>", "<script>alert(1)</script>",
+             "<meta http-equiv=refresh content='0;url=http://127.0.0.1'>", "<p onclick='x()'>a</p>",
+             "<form action='http://127.0.0.1'><input name=a></form>", "<base href='http://h/'>",
+             "<iframe src='file:///etc/passwd'></iframe>", "<object data='/etc/passwd'></object>",
+             "<svg><script>1</script></svg>", "<link rel=stylesheet href='http://h/'>"],
+)  # fmt: skip
+def test_a_layers_template_brings_nothing_active(
+    text: str, tmp_path: Path, base: RuleBase
+) -> None:
+    """Threat: a template in a layer puts a script, a form or something fetched into the page."""
+    folder = layer(tmp_path / "shop")
+    place = folder / "templates" / PART
+    place.parent.mkdir(parents=True)
+    place.write_text(f"<h2>Limits of this shop</h2>{text}", encoding="utf-8")
+    with pytest.raises(InputError, match=r"limits\.html\.j2"):
+        html_of(stack(base, [folder]))
+
+
+@pytest.mark.parametrize("name", ["pack.html.j2", "parts/../pack.html.j2"])
+def test_a_layer_cannot_replace_the_frame_of_the_page(
+    name: str, tmp_path: Path, base: RuleBase
+) -> None:
+    """Threat: a template replaces the page's head and with it the rule that forbids scripts."""
+    folder = layer(tmp_path / "shop")
+    place = folder / "templates" / name
+    place.parent.mkdir(parents=True, exist_ok=True)
+    (folder / "templates" / "parts").mkdir(exist_ok=True)
+    place.write_text("<html><script>alert(1)</script></html>", encoding="utf-8")
+    with pytest.raises(InputError, match=r"pack\.html\.j2"):
+        html_of(stack(base, [folder]))
+
+
+LOGOS = {
+    "../secret.svg": "", "/etc/passwd": "", "CON": "", "link.svg": "", "pipe.svg": "",
+    "remote.svg": "<svg xmlns='http://www.w3.org/2000/svg'><image href='file:///etc/passwd'/></svg>",
+    "script.svg": "<svg xmlns='http://www.w3.org/2000/svg'><script>1</script></svg>",
+    "entity.svg": "<!DOCTYPE svg [<!ENTITY a SYSTEM 'file:///etc/passwd'>]><svg>&a;</svg>",
+    "no-picture.png": "hello",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", LOGOS)
+def test_a_logo_is_a_picture_in_the_layers_folder(
+    name: str, tmp_path: Path, base: RuleBase
+) -> None:
+    """Threat: the logo names a file elsewhere, waits for ever, or brings more than a picture."""
+    folder = layer(tmp_path / "shop")
+    (folder / "base.yaml").write_text(HEAD.replace("}", f", logo: '{name}'}}"), encoding="utf-8")
+    (tmp_path / "secret.svg").write_text("<svg>password</svg>", encoding="utf-8")
+    (folder / "link.svg").symlink_to(tmp_path / "secret.svg")
+    os.mkfifo(folder / "pipe.svg")
+    if LOGOS[name]:
+        (folder / name).write_text(LOGOS[name], encoding="utf-8")
+    with no_hang(), pytest.raises(InputError, match="logo"):
+        stack(base, [folder])

@@ -113,11 +113,11 @@ def array_options(**given: Any) -> dict[str, Any]:
     return facts
 
 
-def _for_pwm(worked: Sequence[Arrangement], needed_v: float) -> dict[str, float]:
+def _for_pwm(worked: Sequence[Arrangement], needed_v: float) -> dict[str, Any]:
     """Return power and volts of the arrangement that gives most through PWM, if any does."""
     usable = [found for found in worked if found.hot_vmp_v >= needed_v]
     if not usable:
-        return {}
+        return {"pwm_watts": None, "pwm_vmp_v": None}
     best = max(usable, key=lambda found: found.watts / found.vmp_v)
     return {"pwm_watts": best.watts, "pwm_vmp_v": best.vmp_v}
 

@@ -40,9 +40,8 @@ def pv_choice(*, vmp_v: float, imp_a: float, isc_a: float, **given: Any) -> Cabl
         smallest_mm2=given["least_mm2"],
         largest_mm2=given["most_mm2"],
     )
-    return choose_cable(
-        run=run, conductors=conductors_of(given["conductors"]), bunching=bunching_of(given["bunching"])
-    )
+    conductors, bunching = conductors_of(given["conductors"]), bunching_of(given["bunching"])
+    return choose_cable(run=run, conductors=conductors, bunching=bunching)
 
 
 def pv_cable(*, solar_cables: Rows, **given: Any) -> dict[str, Any]:
@@ -67,7 +66,7 @@ def cable_facts(choice: CableChoice, current_a: float, length_m: float) -> dict[
         "drop_percent": shown.drop_percent,
         "loss_w": shown.loss_w,
         "capacity_a": shown.capacity_a,
-        "fits": choice.chosen is not None,
+        "fits": not set(shown.failed) - {"fuse"},
         "cure": choice.cure,
         "governed_by": ", ".join(CHECKS[check] for check in choice.governed_by),
         "test_drop_v": test_v,
@@ -77,7 +76,10 @@ def cable_facts(choice: CableChoice, current_a: float, length_m: float) -> dict[
 
 
 def _nearest(candidates: Sequence[CableCandidate]) -> CableCandidate:
-    """Return the thickest section that the terminals take: the nearest to what is needed."""
+    """Return the section nearest to what is needed: one that lacks a fuse only, or the thickest."""
+    unfused = [row for row in candidates if row.failed == ("fuse",)]
+    if unfused:
+        return unfused[0]
     usable = [row for row in candidates if "terminal" not in row.failed]
     return (usable or list(candidates))[-1]
 

@@ -106,7 +106,7 @@ def battery_run(*, fuse_kind: str | None, **given: Any) -> dict[str, Any]:
         "fuse_standard": made["standard"],
         "breaking_a": made["breaking_a"],
         "breaking_ok": not found.breaking_short,
-        "fuse_fits": fuse_kind is not None and fuse.chosen is not None and facts["fits"],
+        "fuse_fits": fuse_kind is not None and fuse.chosen is not None and cable.chosen is not None,
         "fuse_cure": fuse.cure or cable.cure,
     }
 

@@ -33,14 +33,15 @@ def label_faults(
         battery_nominal_v=nominal_v,
     )
     rows = [{"answer": field, "fault": message} for field, message in faults]
-    rows += [
-        {"answer": f"panel.others: {other['name']}: {field.partition('.')[2]}", "fault": message}
-        for other in others or ()
-        for field, message in datasheet_faults(
-            module=module_of(other),
-            area_m2=_area_m2(other.get("length_mm"), other.get("width_mm")),
-        )
-    ]
+    for other in others or ():
+        name, area_m2 = other["name"], _area_m2(other.get("length_mm"), other.get("width_mm"))
+        rows += [
+            {
+                "answer": f"panel.others: {name}: {field.partition('.')[2]}",
+                "fault": f"{name}: {message}",
+            }
+            for field, message in datasheet_faults(module=module_of(other), area_m2=area_m2)
+        ]
     return {"count": len(rows), "says": " ".join(row["fault"] for row in rows), "rows": rows}
 
 

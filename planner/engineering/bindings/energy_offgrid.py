@@ -45,7 +45,8 @@ def off_grid(
     drawn = _drawn(spells=spells, days=days, lag_1=lag_1)
     lit = watts * (1 - (shade_percent or 0) / 100)
     ordered = months_of_use(sun_rows, factors, months)
-    brought = {m.number: lit * m.share_of_rated * limit_rows[m.number - 1]["limit"] for m in ordered}
+    left = {row["number"]: row["limit"] for row in limit_rows}
+    brought = {m.number: lit * m.share_of_rated * left[m.number] for m in ordered}
     reached = {
         month.number: sizing.days_off_grid(
             month=month.sun, wh_per_kwh_m2=brought[month.number], demand=demand, drawn=drawn

@@ -96,6 +96,12 @@ def holes(
     return rows
 
 
+def edge(*, rows: Rows, width_mm: float) -> float | None:
+    """Return how near the outermost hole comes to a side of the roof."""
+    sides = [min(row["y_mm"], width_mm - row["y_mm"]) for row in rows]
+    return min(sides, default=None)
+
+
 def _note(row: Mapping[str, Any]) -> str:
     return "second retention" if str(row["name"]).startswith("R") else "foot"
 
@@ -206,6 +212,7 @@ BINDINGS: tuple[Binding, ...] = (
         entry_y_mm="entry.y_mm?",
         entry_hole_mm="entry.hole_mm?",
     ),
+    bind(edge, "holes.edge_mm", rows="holes.rows", width_mm="roof.width_mm"),
     bind(
         checks,
         {

@@ -45,6 +45,7 @@ def _hinged(given: Given, roof: RoofPlan) -> dict[str, Any]:
     """Return the figures of a hinged roof: ratio by the lightest shell, cold by the heaviest."""
     added = given["added_kg"]
     arm = lifting.arm_mm(roof=roof, x_mm=given["x_mm"], y_mm=given["y_mm"])
+    arm += given["gap_mm"]
     force = {"added_kg": added, "added_arm_mm": arm}
     return {
         "arm": arm,
@@ -90,7 +91,7 @@ def _least_arm(given: Given, roof: RoofPlan) -> float | None:
     free_y = roof.width_mm - 2 * given["margin_mm"]
     if given["along_x_mm"] > free_x or given["along_y_mm"] > free_y:
         return None
-    return lifting.cheapest_place(
+    return given["gap_mm"] + lifting.cheapest_place(
         roof=roof,
         along_x_mm=given["along_x_mm"],
         along_y_mm=given["along_y_mm"],
@@ -151,6 +152,7 @@ BINDINGS: tuple[Binding, ...] = (
         },
         added_kg="lift.added_kg",
         hinge="lift.hinge",
+        gap_mm="lift.hinge_gap_mm?",
         opening_angle_deg="lift.opening_angle_deg?",
         length_mm="roof.length_mm",
         width_mm="roof.width_mm",

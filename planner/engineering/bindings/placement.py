@@ -213,7 +213,7 @@ def entry(
             rib_clear_mm=rib_clear_mm,
         )
         if spot:
-            return vars(spot) | {"edge_mm": min(spot.y_mm, plan.width_mm - spot.y_mm)}
+            return vars(spot)
     return None
 
 
@@ -247,7 +247,7 @@ BINDINGS: tuple[Binding, ...] = (
     bind(
         entry,
         {
-            "entry.x_mm": "x_mm", "entry.y_mm": "y_mm", "entry.edge_mm": "edge_mm",
+            "entry.x_mm": "x_mm", "entry.y_mm": "y_mm",
             "entry.under_panel": "under_panel", "entry.on_flat": "on_flat",
         },
         kind="entry.kind",

@@ -120,12 +120,22 @@ def _bolt(
     sheet.rect(Box(middle - half, min(head, tip), middle + half, max(head, tip)),
                fill="white", pen="bold")
     sheet.rect(cap, fill="ink", pen="thin")
+    if not any(_kind(layer.part) == "nut" for layer in figures.layers):
+        sheet.rect(_nut(figures, middle, top, n=n, half=half), fill="white", pen="bold")
     sheet.line(middle, top - 4, middle, max(head, tip) + 4, pen="hair", dash="3 1 0.6 1")
     dimension_up(sheet, middle - 46, min(head, tip), max(head, tip), "")
     label = f"{figures.bolt} × {figures.bolt_length_mm:g}"
     sheet.text(middle - 47.4, (head + tip) / 2 - 0.4, label, size=2.7, anchor="end", bold=True)
     sheet.text(middle - 47.4, (head + tip) / 2 + 3.4, f"hole {figures.hole_mm:g}", size=2.6,
                anchor="end")
+
+
+def _nut(f: SectionFigures, middle: float, top: float, *, n: float, half: float) -> Box:
+    """The nut against the far side of the stack, 0.8 of the bolt's diameter high."""
+    total = sum(layer.thickness_mm for layer in f.layers) / n
+    high = 0.8 * f.bolt_mm / n
+    face = top + total if f.head_outside else top - high
+    return Box(middle - 1.7 * half, face, middle + 1.7 * half, face + high)
 
 
 def _kind(part: str) -> str:

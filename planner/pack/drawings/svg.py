@@ -57,7 +57,7 @@ def fit(text: str, size: float, width: float) -> str:
 def wrap(text: str, size: float, width: float) -> list[str]:
     """Return the text in lines no wider than ``width`` [mm]; a word that is wider is cut."""
     lines: list[str] = []
-    for word in text.split():
+    for word in text.split(" "):
         longer = f"{lines[-1]} {word}" if lines else ""
         if lines and text_width(longer, size) <= width:
             lines[-1] = longer

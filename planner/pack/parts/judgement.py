@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 from planner.pack.parts.risk import codes, risk, score
 from planner.pack.sequence import cited
@@ -33,7 +32,7 @@ class Option:
 
 @dataclass(frozen=True)
 class Choice:
-    """One decision as printed: the option chosen, then the others with what spoke for and against."""
+    """One decision as printed: the option chosen, then the others."""
 
     title: str
     chosen: str
@@ -80,21 +79,12 @@ def open_points(plan: Plan) -> tuple[tuple[str, str, str, str], ...]:
 
 
 def departures(plan: Plan) -> tuple[tuple[str, str], ...]:
-    """Return what a shop's layer changed for this job: what, and why."""
-    return tuple(_departure(one) for one in getattr(plan, "departures", ()))
-
-
-def _departure(one: Any) -> tuple[str, str]:
-    if isinstance(one, str):
-        return plain(one), ""
-    if isinstance(one, tuple):
-        what, *why = (plain(str(part)) for part in one)
-        return what, " ".join(why)
-    what = next((getattr(one, name) for name in ("what", "text", "rule", "id")
-                 if getattr(one, name, "")), "")
-    why = next((getattr(one, name) for name in ("why", "because", "reason", "note")
-                if getattr(one, name, "")), "")
-    return plain(str(what)), plain(str(why))
+    """Return where a shop's layers depart from the rules below them: what, and why."""
+    return tuple(
+        (f"{words(plain(one.rule.replace('/', ': ')))}: {plain(one.what)}",
+         f"{plain(one.layer)}: {plain(one.because)}")
+        for one in plan.departures
+    )
 
 
 def decisions(plan: Plan, *, customer: bool = False) -> tuple[Choice, ...]:

@@ -40,7 +40,7 @@ class Supplies:
 def supplies(plan: Plan, numbered: Numbers, *, customer: bool = False) -> Supplies:
     """Return materials and tools; a customer's copy holds no prices, part numbers and notes."""
     return Supplies(
-        materials=_materials(plan.materials, numbered, customer=customer),
+        materials=_materials(plan, numbered, customer=customer),
         tools=tuple(
             (capital(plain(item.label)), "" if customer else plain(item.note),
              cited(item.steps, numbered))
@@ -49,10 +49,12 @@ def supplies(plan: Plan, numbered: Numbers, *, customer: bool = False) -> Suppli
     )
 
 
-def _materials(found: tuple[Item, ...], numbered: Numbers, *, customer: bool) -> Table:
+def _materials(plan: Plan, numbered: Numbers, *, customer: bool) -> Table:
     """Return the materials as a table; columns that hold nothing are left out."""
-    head = ("What", "What it must be", "Quantity", "Part number", "Price", "Mass [kg]", "Steps")
-    rows = [_material(item, numbered, customer=customer) for item in found]
+    money = f" [{plain(plan.house.currency)}]" if plan.house.currency else ""
+    head = ("What", "What it must be", "Quantity", "Part number", f"Price each{money}",
+            f"Cost{money}", "Mass [kg]", "Steps")
+    rows = [_material(item, numbered, customer=customer) for item in plan.materials]
     used = [i for i in range(len(head)) if i == 0 or any(row[i] for row in rows)]
     return Table(
         "Materials by class",
@@ -63,9 +65,8 @@ def _materials(found: tuple[Item, ...], numbered: Numbers, *, customer: bool) ->
 
 def _material(item: Item, numbered: Numbers, *, customer: bool) -> tuple[str, ...]:
     spec, note = plain(item.spec), plain(item.note)
-    bought = ("", "") if customer else (
-        plain(str(getattr(item, "part_number", "") or "")),
-        plain(str(getattr(item, "price_text", "") or "")),
+    bought = ("", "", "") if customer else (
+        plain(item.part_number), _money(item.price), _money(item.cost)
     )
     return (
         capital(plain(item.label)),
@@ -75,6 +76,10 @@ def _material(item: Item, numbered: Numbers, *, customer: bool) -> tuple[str, ..
         figure(item.mass_kg) if item.mass_kg is not None else "",
         cited(item.steps, numbered),
     )
+
+
+def _money(amount: float | None) -> str:
+    return "" if amount is None else f"{amount:.2f}"
 
 
 def quantity(item: Item) -> str:
@@ -96,7 +101,7 @@ class TestSheet:
     holds: tuple[tuple[int, str, str, str], ...]
 
 
-def test_sheet(plan: Plan, facts: Facts, steps: tuple[Entry, ...]) -> TestSheet:
+def test_sheet(facts: Facts, steps: tuple[Entry, ...]) -> TestSheet:
     """Return the test sheet of the job."""
     bench = facts.table(
         "bench.rows",
@@ -109,8 +114,7 @@ def test_sheet(plan: Plan, facts: Facts, steps: tuple[Entry, ...]) -> TestSheet:
 
 def sign_off(plan: Plan) -> tuple[str, ...]:
     """Return what is signed when the job is done; a shop may word its own lines."""
-    own = getattr(getattr(plan, "house", None), "sign_off", ())
-    return tuple(plain(line) for line in own) or SIGNED
+    return tuple(plain(line) for line in plan.house.sign_off) or SIGNED
 
 
 def readings(steps: tuple[Entry, ...]) -> tuple[tuple[int, str, Measure], ...]:
@@ -191,9 +195,12 @@ def _pair(fact: FactResult) -> Pair:
 
 def layers(plan: Plan) -> Table:
     """Return the layers of rules that made the plan."""
-    rows = tuple((plain(one.name), plain(one.version), one.digest) for one in plan.layers)
+    rows = tuple(
+        (plain(one.name), plain(one.version), plain(one.date), plain(one.approved_by), one.digest)
+        for one in plan.layers
+    )
     return Table("Rules that made this plan, the lowest layer first",
-                 ("Layer", "Version", "Digest"), rows)
+                 ("Layer", "Version", "Date", "Approved by", "Digest"), rows)
 
 
 def not_needed(plan: Plan) -> tuple[tuple[str, str], ...]:

@@ -33,8 +33,8 @@ def setting_out(facts: Facts) -> Sheet | None:
             "roof.obstacles", "Roof furniture: front left corner, and size",
             ("name", "kind", *PLACE, "length_mm", "width_mm", "height_mm"), worded=("kind",))),
         lead="x runs rearwards from the front edge of the usable roof, y from its left edge, seen "
-        "from above. Every figure is checked on the van before anything is drilled. The template at "
-        "full size is a file of its own, drilling-template.pdf.",
+        "from above. Every figure is checked on the van before anything is drilled. The template "
+        "at full size is a file of its own, drilling-template.pdf.",
     )
 
 
