@@ -16,6 +16,11 @@ EARTH_RADIUS_KM = 6371.0
 #: No place on earth has a month above this; more means another unit was typed.
 MOST_KWH_M2_DAY = 10.0
 TYPED_KEY = "typed"
+#: What the table was derived from, for print beside its figures.
+CITATION = (
+    "derived from NASA's MERRA-2 (Gelaro and others 2017) by way of the histograms of Pfenninger "
+    "and Staffell 2016, corrected for its bias under cloud; a year is good to about 10 %"
+)
 MONTH_NAMES = (
     "January",
     "February",
@@ -227,7 +232,7 @@ def sunlight_at(*, latitude_deg: float, longitude_deg: float, table: SunTable) -
         )
     parts = [(table.months(cell), weight) for cell, weight in weights.items()]
     months = tuple(_mixed([(m[i], weight) for m, weight in parts]) for i in range(12))
-    return Sunlight(months, f"table of 3 degree cells, {len(parts)} near {position}")
+    return Sunlight(months, f"table of 3 degree cells, {len(parts)} near {position}; {CITATION}")
 
 
 def _mixed(parts: Sequence[tuple[MonthSun, float]]) -> MonthSun:

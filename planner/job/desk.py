@@ -95,12 +95,13 @@ class Desk:
         """Save answers; ``None`` removes one.
 
         Raises:
-            InputError: If the file was changed meanwhile or cannot be written.
+            InputError: If the file would be faulty, was changed meanwhile or cannot be written.
         """
         name = str(self.path)
         text = updated(self._text or "", name)
         for fact, value in changes.items():
             text = with_answer(text, fact, value, name)
+        parse_job(text, name, self._base)  # a faulty file is never written
         write_atomically(self.path, text, self._text)
         self._text = text
         for fact, value in changes.items():

@@ -99,11 +99,11 @@ def _ask_all(desk: Desk, base: RuleBase, say: Say, *, first_pass: bool) -> bool:
 
 
 def _keep(desk: Desk, base: RuleBase, question: Question, answer: Any, say: Say) -> None:
-    desk.keep({question.fact: answer})
-    gone = flow.pointless(base, desk.answers)
+    # One write: a file that still held the pointless answers beside this one would be faulty.
+    gone = flow.pointless(base, {**desk.answers, question.fact: answer})
+    desk.keep({question.fact: answer, **dict.fromkeys(gone)})
     if gone:
         labels = ", ".join(base.label(fact) for fact in gone)
-        desk.keep(dict.fromkeys(gone))
         say(f"No longer needed, and removed: {labels}.")
 
 

@@ -1,6 +1,6 @@
 """Throws broken job files, rule files or shop layers at the planner and prints what became of them.
 
-Run from the project's top folder: ``python -m tests.bench.fuzz jobs|rules|layers [examples]``.
+Run from the top folder: ``python -m tests.bench.fuzz jobs|rules|layers [examples [seed]]``.
 Every find is printed and counted; the run goes on.
 """
 
@@ -16,7 +16,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis import strategies as st
 
 from planner.rulebase.load import built_in
@@ -32,17 +32,19 @@ from tests.reliability.broken import (
 FULL = 20_000
 
 
-def run(cases: st.SearchStrategy[Any], attempt: Callable[[Any], str], examples: int) -> int:
+def run(
+    cases: st.SearchStrategy[Any], attempt: Callable[[Any], str], examples: int, start: int
+) -> int:
     """Try the cases and print the counts; return how many finds there were."""
     became: Counter[str] = Counter()
     finds: dict[str, str] = {}
     slowest = 0.0
 
+    @seed(start)
     @settings(
         max_examples=examples,
         deadline=None,
         database=None,
-        derandomize=True,
         phases=[Phase.generate],
         suppress_health_check=list(HealthCheck),
     )
@@ -72,16 +74,16 @@ def _place(error: BaseException) -> str:
     return f"{frame.filename.rpartition('planner/')[2]}:{frame.lineno}"
 
 
-def main(kind: str, examples: int) -> int:
+def main(kind: str, examples: int = FULL, start: int = 0) -> int:
     """Throw one kind of file."""
     base = built_in()
     if kind == "jobs":
-        return run(broken_jobs(base), lambda text: try_job(text, base), examples)
+        return run(broken_jobs(base), lambda text: try_job(text, base), examples, start)
     if kind == "layers":
         with tempfile.TemporaryDirectory() as folder:
-            return run(broken_layers(), lambda text: try_layer(text, Path(folder)), examples)
-    return run(broken_rules(), lambda pair: try_rules(*pair), examples)
+            return run(broken_layers(), lambda text: try_layer(text, Path(folder)), examples, start)
+    return run(broken_rules(), lambda pair: try_rules(*pair), examples, start)
 
 
 if __name__ == "__main__":
-    sys.exit(bool(main(sys.argv[1], int(sys.argv[2]) if len(sys.argv) > 2 else FULL)))
+    sys.exit(bool(main(sys.argv[1], *map(int, sys.argv[2:]))))

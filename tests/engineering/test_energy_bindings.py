@@ -283,7 +283,10 @@ def test_months_in_which_the_panel_is_enough_are_named() -> None:
             {"use__place": "by_position", "use__latitude_deg": 45, "use__longitude_deg": -30},
             "45° N 30° W: no sunlight data within 300 km",
         ),
-        ({"use__place": "by_values", "use__sun_kwh_m2_day": [18.0] * 12}, "MJ/m² a day? Write 5.0"),
+        (
+            {"use__place": "by_values", "use__sun_kwh_m2_day": [18.0] * 12},
+            "use.sun_kwh_m2_day: 18.0 is out of range; it must be 0 to 10 kWh/m² a day. MJ/m²",
+        ),
         (
             {"use__loads": [{"name": "fan", "watts": 9, "hours_per_day": 30, "supply": "dc"}]},
             "loads: fan: hours_per_day is 30; it must be 0 to 24",

@@ -288,12 +288,12 @@ def broken_rules() -> st.SearchStrategy[tuple[str, str]]:
 LAYER = """
 base: {name: an invented shop, version: '3', date: '2026-02-01', approved_by: the foreman}
 answers:
-  - {fact: job.crew, fixed: 2, because: Two people always work together here.}
+  - {fact: job.paper, fixed: a4, because: There is one printer and it has one tray.}
   - {fact: job.hours_per_day, usual: 7, because: The doors close at five.}
 changes:
   - of: steps
     id: STEP
-    add: {lines: [Write the time on the board.], minutes: }
+    add: {lines: [Write the time on the board.]}
     because: The board is how the shop knows.
   - {of: findings, id: NOTE, set: {severity: caution}, because: It went wrong twice.}
 withdrawn:
@@ -305,7 +305,9 @@ findings:
     says: The panel weighs {panel.mass_kg}; two carry it.
     because: One of us hurt a back.
     source: common practice
-    cases: []
+    cases:
+      - {name: heavy, given: {panel.mass_kg: 12, roof.moves: true}, applies: true}
+      - {name: at the limit, given: {panel.mass_kg: 10, roof.moves: true}, applies: false}
 """
 
 
@@ -315,7 +317,7 @@ def sound_layer() -> str:
     base = built_in()
     step = next(name for name, rule in base.steps.items() if not rule.locked)
     open_ones = [name for name, rule in base.findings.items() if not rule.locked]
-    text = LAYER.replace("STEP", step).replace("NOTE", open_ones[0]).replace(", minutes: }", "}")
+    text = LAYER.replace("STEP", step).replace("NOTE", open_ones[0])
     return text.replace("TOOL", next(iter(base.tools)))
 
 

@@ -74,10 +74,12 @@ def _work(work: Callable[[Tell], None], tell: Tell) -> None:
 
 
 def _reap(pid: int) -> None:
+    """End the child if it still runs; its number may belong to another once it was waited for."""
     try:
-        os.kill(pid, signal.SIGKILL)
-        os.waitpid(pid, 0)
-    except (ProcessLookupError, ChildProcessError):
+        if os.waitpid(pid, os.WNOHANG) == (0, 0):
+            os.kill(pid, signal.SIGKILL)
+            os.waitpid(pid, 0)
+    except ChildProcessError:
         return
 
 

@@ -14,10 +14,12 @@ import pytest
 
 from planner import paths
 from planner.errors import InputError
+from planner.job import desk as desk_module
 from planner.job import write
 from planner.job.desk import Desk
-from planner.job.file import read_job
+from planner.job.file import parse_job, read_job
 from planner.rulebase.base import RuleBase
+from planner.survey import terminal
 
 from ..survey.test_terminal import Fitter, answer_all
 from .child import Tell, child
@@ -112,6 +114,37 @@ def test_killed_while_holding_the_file_the_next_is_let_in(tmp_path: Path, base: 
         first.kill()
     with Desk(path, base) as desk:
         assert int(desk.answers.get(FACT, 0)) >= 0
+
+
+def test_an_answer_that_makes_others_pointless_is_one_write(
+    tmp_path: Path, base: RuleBase, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A kill between two writes would leave answers that do not fit together: a faulty file."""
+    path = tmp_path / "van.yaml"
+    path.write_text("roof: {moves: true}\nlift: {opening_mm: 400, hinge: rear}\n", encoding="utf-8")
+    writes: list[str] = []
+    real = desk_module.write_atomically
+
+    def noted(path: Path, text: str, expected: str | None) -> None:
+        writes.append(text)
+        real(path, text, expected)
+
+    monkeypatch.setattr(desk_module, "write_atomically", noted)
+    said: list[str] = []
+    with Desk(path, base) as desk:
+        terminal._keep(desk, base, base.questions["roof.moves"], False, said.append)
+        assert desk.answers == {"roof.moves": False}
+    assert [parse_job(text, "van.yaml", base).answers for text in writes] == [{"roof.moves": False}]
+    assert "removed" in said[0]
+
+
+def test_a_faulty_file_is_never_written(tmp_path: Path, base: RuleBase) -> None:
+    """Whoever keeps an answer that cannot stand beside the others is told, and the file stays."""
+    path = tmp_path / "van.yaml"
+    path.write_text("roof: {moves: false}\n", encoding="utf-8")
+    with Desk(path, base) as desk, pytest.raises(InputError, match=r"lift.opening_mm is answered"):
+        desk.keep({"lift.opening_mm": 400})
+    assert path.read_text(encoding="utf-8") == "roof: {moves: false}\n"
 
 
 def test_leftovers_of_any_kind_do_not_hinder_the_next_start(tmp_path: Path, base: RuleBase) -> None:

@@ -52,15 +52,15 @@ def sun(
     place: str,
     latitude_deg: float | None,
     longitude_deg: float | None,
-    values: Sequence[float] | None,
+    kwh_m2_day: Sequence[float] | None,
     places: Rows,
 ) -> dict[str, Any] | None:
     """Return the sunlight of a listed place, of a position, or of twelve typed values."""
     table = shipped_sun_table()
     if place == "by_values":
-        if values is None:
+        if kwh_m2_day is None:
             return None
-        found = sunlight.sunlight_from_values(kwh_m2_day=values, table=table)
+        found = sunlight.sunlight_from_values(kwh_m2_day=kwh_m2_day, table=table)
         return _sun_facts(found, found.source, TYPED_LATITUDE_DEG)
     name = ""
     if place != "by_position":
@@ -124,7 +124,7 @@ BINDINGS: tuple[Binding, ...] = (
         place="use.place",
         latitude_deg="use.latitude_deg?",
         longitude_deg="use.longitude_deg?",
-        values="use.sun_kwh_m2_day?",
+        kwh_m2_day="use.sun_kwh_m2_day?",
         places="table.places",
     ),
 )
