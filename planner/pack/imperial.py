@@ -12,7 +12,8 @@ KM_PER_MILE = 1.609344
 NM_PER_LBF_IN = 0.112984829
 _NUMBER = r"[−-]?\d+(?:\.\d+)?"
 _FIGURE = re.compile(
-    rf"(?<![\w.,/×])(?<!× )({_NUMBER})(?:( to )({_NUMBER}))?[ \u00a0](mm|km/h|kg|N·m|°C|m)(?![\w²³/·°])"
+    rf"(?<![\w.,/×])(?<!× )({_NUMBER})(?:( to )({_NUMBER}))?"
+    r"[ \u00a0](mm|km/h|kg|N·m|°C|m)(?![\w²³/·°])"
 )
 
 

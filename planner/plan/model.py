@@ -327,4 +327,4 @@ class Plan:
     not_needed: tuple[tuple[str, str], ...]
     layers: tuple[Layer, ...]
     departures: tuple[Departure, ...] = ()
-    house: House = House()
+    house: House = field(default_factory=House)

@@ -10,6 +10,10 @@ from planner.rulebase import walk
 from planner.rulebase.base import RuleBase
 from planner.rulebase.model import Published, TableRule
 
+_KINDS = (
+    "values", "tables", "questions", "decisions", "findings", "invariants", "steps", "hazards",
+)  # fmt: skip
+
 
 def idle(base: RuleBase, bindings: Iterable[Binding]) -> Iterator[Fault]:
     """Yield a fault for each rule that no other rule names.
@@ -51,8 +55,7 @@ def _states(base: RuleBase) -> set[str]:
 def _cited(base: RuleBase) -> set[str]:
     return {
         part.id
-        for kind in ("values", "tables", "questions", "decisions", "findings", "invariants",
-                     "steps", "hazards")  # fmt: skip
+        for kind in _KINDS
         for rule in getattr(base, kind).values()
         for part in walk.parts(rule)
         if isinstance(part, Published)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping
-from functools import cached_property, lru_cache
+from functools import cache, cached_property
 from typing import Any
 
 from planner import paths
@@ -23,7 +23,7 @@ HOSTILE = (
     "\u0634\u0627\u062d\u0646\u0629 \u05e8\u05db\u05d1 \u202egnihton",
     "van \U0001f690\u200d\U0001f527 & <b>co</b> | *bold* _x_ [a](http://example.invalid)",
     "a long story " * 385,
-    "=HYPERLINK(\"http://example.invalid\")",
+    '=HYPERLINK("http://example.invalid")',
 )
 
 
@@ -44,7 +44,7 @@ class Pack:
         return self.documents.paper_pdf()
 
 
-@lru_cache(maxsize=None)
+@cache
 def demo(name: str) -> Pack:
     """Return the pack of a demo."""
     return Pack(_plan(demo_job(name)))
@@ -65,7 +65,7 @@ def _plan(job: Job) -> Plan:
     return make_plan(job, built_in(), every_fact=True)
 
 
-@lru_cache(maxsize=None)
+@cache
 def hostile(index: int) -> Pack:
     """Return a pack in which one hostile text stands wherever a person may type one."""
     text = HOSTILE[index]

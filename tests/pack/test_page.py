@@ -11,7 +11,7 @@ from typing import Any
 import pdfplumber
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Dialog, Page, sync_playwright
 
 from planner.pack.compose import compose
 
@@ -61,16 +61,19 @@ def context(browser: Browser) -> Iterator[BrowserContext]:
 
 def wider_than_the_window(page: Page) -> list[str]:
     """Return what sticks out to the side, outside the boxes that scroll by themselves."""
-    return list(page.evaluate("""() => [...document.querySelectorAll('body *')]
+    return list(
+        page.evaluate("""() => [...document.querySelectorAll('body *')]
         .filter((e) => !e.closest('.scroll, .hide, .skip, .running')
                        && e.getBoundingClientRect().right > window.innerWidth + 0.5)
-        .map((e) => e.tagName + '.' + e.className)"""))
+        .map((e) => e.tagName + '.' + e.className)""")
+    )
 
 
 def scrolls_sideways(page: Page) -> bool:
     """Whether the page is wider than the window."""
-    return bool(page.evaluate(
-        "document.documentElement.scrollWidth > document.documentElement.clientWidth"))
+    return bool(
+        page.evaluate("document.documentElement.scrollWidth > document.documentElement.clientWidth")
+    )
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -93,7 +96,12 @@ def test_hostile_names_neither_run_nor_widen_the_page(
     """What was typed is shown, no dialogue opens, nothing is asked for."""
     page, asked, opened = context.new_page(), list[str](), list[str]()
     page.on("request", lambda request: asked.append(request.url))
-    page.on("dialog", lambda dialog: (opened.append(dialog.message), dialog.dismiss()))
+
+    def dismissed(dialog: Dialog) -> None:
+        opened.append(dialog.message)
+        dialog.dismiss()
+
+    page.on("dialog", dismissed)
     path = tmp_path / "pack.html"
     path.write_text(hostile(index).documents.html, encoding="utf-8")
     page.goto(path.as_uri())

@@ -10,7 +10,19 @@ import pytest
 from planner.plan.model import Plan
 from planner.rulebase.base import RuleBase
 
-from .vans import FLEX, LIFTING, STEEL, Moment, chosen, in_order, moments, order, plan_of, said, words
+from .vans import (
+    FLEX,
+    LIFTING,
+    STEEL,
+    Moment,
+    chosen,
+    in_order,
+    moments,
+    order,
+    plan_of,
+    said,
+    words,
+)
 
 RIBS = {
     "roof__shape": "ribbed",
@@ -55,7 +67,8 @@ def test_two_people_fit_a_framed_panel_on_a_hinged_fibreglass_roof(base: RuleBas
     assert lacks(plan, "set-studs", "bond-mounts", "fill-core", "lay-trial", "fit-tether")
     assert in_order(plan, "dummy-load", "sign-layout", "drill-pilots", "fit-entry", "fit-loop",
                     "slow-close", "dry-boltup", "prove-entry", "join-leads", "lay-bead",
-                    "set-down", "nip-nuts", "final-torque", "water-test", "inspect-leaks")  # fmt: skip
+                    "set-down", "nip-nuts", "final-torque", "water-test",
+                    "inspect-leaks")  # fmt: skip
     assert the(plan, "nip-nuts").before["roof"] == "shut"
     assert 10 <= sum(plan.tasks[name].hold for name in plan.texts) <= 15
     assert len(said(plan, "caution")) <= 12
@@ -222,7 +235,11 @@ def test_rain_has_its_list(base: RuleBase) -> None:
     """Outdoors the plan names the steps that rain must not catch half done."""
     plan = plan_of(LIFTING, base)
     steps = plan.facts["plan.rain_steps"].value
-    for name in ("Open the holes to size", "Bed the cable entry", "Lay the bead under the brackets"):
+    for name in (
+        "Open the holes to size",
+        "Bed the cable entry",
+        "Lay the bead under the brackets",
+    ):
         assert name in steps
     assert "Mount controller, isolator and fuse holder" not in steps
     rain = next(one for one in plan.findings if one.id == "rain-gate")

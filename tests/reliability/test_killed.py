@@ -123,7 +123,7 @@ def test_an_answer_that_makes_others_pointless_is_one_write(
     path = tmp_path / "van.yaml"
     path.write_text("roof: {moves: true}\nlift: {opening_mm: 400, hinge: rear}\n", encoding="utf-8")
     writes: list[str] = []
-    real = desk_module.write_atomically
+    real = write.write_atomically
 
     def noted(path: Path, text: str, expected: str | None) -> None:
         writes.append(text)

@@ -91,12 +91,13 @@ def _least_arm(given: Given, roof: RoofPlan) -> float | None:
     free_y = roof.width_mm - 2 * given["margin_mm"]
     if given["along_x_mm"] > free_x or given["along_y_mm"] > free_y:
         return None
-    return given["gap_mm"] + lifting.cheapest_place(
+    cheapest = lifting.cheapest_place(
         roof=roof,
         along_x_mm=given["along_x_mm"],
         along_y_mm=given["along_y_mm"],
         margin_mm=given["margin_mm"],
     ).arm_mm
+    return float(given["gap_mm"]) + cheapest
 
 
 def _parallel(given: Given, roof: RoofPlan) -> dict[str, Any]:
