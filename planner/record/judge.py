@@ -16,7 +16,7 @@ Verdict = Literal["within", "below", "above", "noted"]
 FREE_UNIT = "as the meter shows"
 MAX_FREE = 80
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,2})?", re.ASCII)
-_COMMA = re.compile(r"([+-]?\d+),(\d{1,2}|\d{4,})", re.ASCII)
+_COMMA = re.compile(r"([+-]?\d{1,12}),(\d{1,2}|\d{4,12})", re.ASCII)
 
 
 def typed(text: str, reading: Reading) -> float | str:

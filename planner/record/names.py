@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 MAX_NAME = 80
-_BETWEEN = re.compile(r"\s*(?:[,;+&/]|\band\b)\s*")
+_BETWEEN = re.compile(r"[,;+&/]|\band\b")
 
 
 def names(text: str) -> tuple[str, ...]:
