@@ -9,19 +9,32 @@ import io
 import os
 import sys
 import traceback
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from planner.cli_explain import explain_app, show_what_if
+from planner.cli_record import record_app
+from planner.cli_rules import rules_app
+from planner.cli_shared import (
+    BAD_INPUT,
+    NOT_TO_BE_STARTED,
+    OUR_FAULT,
+    JobFile,
+    OutDir,
+    RuleDirs,
+    made_plan,
+    plain,
+    read,
+    rules_for_job,
+)
 from planner.errors import LidworkError
 
 if TYPE_CHECKING:
     from planner.plan.model import Plan
     from planner.rulebase.base import RuleBase
-
-BAD_INPUT, OUR_FAULT, NOT_TO_BE_STARTED = 2, 1, 3
+    from planner.shop.many import Row
 
 app = typer.Typer(
     name="lidwork",
@@ -31,40 +44,128 @@ app = typer.Typer(
     rich_markup_mode=None,  # plain help: importing the pretty one takes longer than all else
     help="Plan the fitting of solar panels to a camper van roof, and print the work pack.",
 )
-rules_app = typer.Typer(no_args_is_help=True, help="Look at rules and check them.")
+app.add_typer(explain_app)
+app.add_typer(record_app)
 app.add_typer(rules_app, name="rules")
 
-JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file, such as van.yaml.")]
-OutDir = Annotated[Path, typer.Option("-o", "--out", metavar="DIR", help="Folder for the pack.")]
+With = Annotated[
+    list[str] | None,
+    typer.Option("--with", metavar="FACT=VALUE", help="What if; no file is touched."),
+]
+AsPlanned = Annotated[
+    Path | None,
+    typer.Option("--as-planned", metavar="PLAN", help="Refuse to differ from this plan.json."),
+]
+Workers = Annotated[
+    int | None, typer.Option("--workers", min=1, max=64, help="Processes that share the work.")
+]
 
 
 @app.command()
-def survey(job: JobFile) -> None:
+def survey(job: JobFile, rules: RuleDirs = None) -> None:
     """Ask about the van and keep the answers in the job file, one by one."""
     from planner.survey.terminal import survey as ask  # noqa: PLC0415
 
     try:
-        ask(job, _rules(), typer.echo)
+        ask(job, rules_for_job(job, rules), typer.echo)
     except (KeyboardInterrupt, EOFError):
         typer.echo(f"\nStopped. Every answer given is in {job}. Go on with: lidwork survey {job}")
 
 
 @app.command()
-def plan(job: JobFile) -> None:
+def plan(
+    job: JobFile,
+    rules: RuleDirs = None,
+    given: With = None,
+    as_planned: AsPlanned = None,
+) -> None:
     """Print the plan: verdict, findings, decisions, order of work."""
     from planner.plan.show import show  # noqa: PLC0415
 
-    made = _plan(job)
-    show(made)
+    base = rules_for_job(job, rules)
+    asked = read(job, base)
+    if given:
+        made = show_what_if(asked, given, base)
+    else:
+        made = made_plan(asked, base, every_fact=True)
+        _since(job, made, base, as_planned)
+        show(made)
     raise typer.Exit(_exit_code(made))
+
+
+def _since(job: Path, made: Plan, base: RuleBase, as_planned: Path | None) -> None:
+    """Say what has moved since the job was packed, or refuse to differ."""
+    from planner.shop import memory  # noqa: PLC0415
+
+    if as_planned is not None:
+        memory.refuse_to_differ(as_planned, plain(made), base)
+    elif memory.recall(job) is not None:
+        for line in memory.moved_on(job, made, base, plain(made)):
+            typer.echo(line, err=True)
 
 
 @app.command()
-def pack(job: JobFile, out: OutDir = Path("pack")) -> None:
-    """Write the work pack: HTML, PDF, Markdown, plan, materials and the drilling template."""
-    made = _plan(job, every_fact=True)
-    _write_pack(made, out)
+def pack(
+    jobs: Annotated[list[Path], typer.Argument(metavar="JOB...", help="One or more job files.")],
+    out: OutDir = Path("pack"),
+    rules: RuleDirs = None,
+    workers: Workers = None,
+    only: Annotated[
+        str, typer.Option(metavar="FORM", help="A short form: summary, method, risk …")
+    ] = "all",
+    customer: Annotated[
+        bool, typer.Option("--customer", help="Without prices and internal notes.")
+    ] = False,
+) -> None:
+    """Write work packs: HTML, PDF, Markdown, plan, materials and the drilling template.
+
+    One job goes straight into the folder; of several, each goes into a folder of its own in it.
+    """
+    from planner.pack.outline import ALL, form  # noqa: PLC0415
+
+    if len(jobs) > 1:
+        _pack_many(jobs, out, tuple(rules or ()), workers, form(only), customer=customer)
+    base = rules_for_job(jobs[0], rules)
+    made = made_plan(read(jobs[0], base), base, every_fact=True)
+    _write_pack(made, out, form(only), customer=customer)
+    if only == ALL and not customer:
+        _remember(jobs[0], made, out)
     raise typer.Exit(_exit_code(made))
+
+
+def _remember(job: Path, made: Plan, out: Path) -> None:
+    from planner.shop.memory import remember  # noqa: PLC0415
+
+    remember(job, made, out)
+
+
+def _pack_many(
+    jobs: list[Path],
+    out: Path,
+    rules: tuple[Path, ...],
+    workers: int | None,
+    only: str,
+    *,
+    customer: bool,
+) -> None:
+    from planner.shop.many import exit_code, pack_many  # noqa: PLC0415
+    from planner.shop.progress import counting  # noqa: PLC0415
+
+    count = workers or os.cpu_count() or 1
+    with counting("Packing", len(set(jobs))) as step:
+        rows = pack_many(
+            jobs, out, rules, workers=count, only=only, customer=customer, progress=step
+        )
+    _summary(rows)
+    raise typer.Exit(exit_code(rows))
+
+
+def _summary(rows: list[Row]) -> None:
+    from rich.console import Console  # noqa: PLC0415
+
+    from planner.shop.progress import summary  # noqa: PLC0415
+
+    Console(highlight=False).print(summary(rows))
 
 
 @app.command()
@@ -78,133 +179,19 @@ def demo(
     jobs = paths.demos()
     worst = 0
     for job in jobs if every else jobs[:1]:
-        made = _plan(job, every_fact=True)
+        base = rules_for_job()
+        made = made_plan(read(job, base), base, every_fact=True)
         _write_pack(made, out / job.stem if every else out)
         worst = max(worst, _exit_code(made))
     raise typer.Exit(worst)
 
 
-@app.command()
-def why(
-    job: JobFile,
-    name: Annotated[str, typer.Argument(metavar="NAME", help="A fact, decision, step, finding …")],
-) -> None:
-    """Explain where something in the plan comes from, down to the answers."""
-    from planner.job.file import read_job  # noqa: PLC0415
-    from planner.shop.tree import lines  # noqa: PLC0415
-    from planner.shop.why import why as explain  # noqa: PLC0415
-
-    base = _rules()
-    for line in lines(explain(read_job(job, base), base, name)):
-        typer.echo(line)
-
-
-@app.command()
-def sheet(
-    job: Annotated[Path | None, typer.Argument(metavar="[JOB]", help="A job file.")] = None,
-    out: OutDir = Path("sheet"),
-    paper: Annotated[str, typer.Option(help="a4 or letter, for a blank sheet.")] = "a4",
-) -> None:
-    """Print the measure-up sheet, blank or with what is still open."""
-    from planner.survey.sheet import write_sheet  # noqa: PLC0415
-
-    files = write_sheet(job, out, _rules(), paper=paper)
-    typer.echo(f"Measure-up sheet in {out}: {', '.join(path.name for path in files)}")
-
-
-@app.command()
-def record(
-    job: JobFile,
-    page: Annotated[
-        Path | None, typer.Option("--page", metavar="FILE", help="Saved from pack.html.")
-    ] = None,
-) -> None:
-    """Keep readings, photographs and signatures, each judged at once."""
-    from planner.record.page import import_export  # noqa: PLC0415
-    from planner.record.terminal import record as keep  # noqa: PLC0415
-
-    if page is not None:
-        added = import_export(job, page, _rules(), now=_now(), say=typer.echo)
-        typer.echo(f"{added} entries added to the record of {job}.")
-        return
-    try:
-        keep(job, _rules(), typer.echo, clock=_now)
-    except (KeyboardInterrupt, EOFError):
-        typer.echo(f"\nStopped. All that was said is kept. Go on with: lidwork record {job}")
-
-
-@app.command()
-def handover(job: JobFile, out: OutDir = Path("handover")) -> None:
-    """Write the owner's sheet, the as-built record and the labels from the record."""
-    from planner.plan.show import progress  # noqa: PLC0415
-    from planner.record.handover import write_handover  # noqa: PLC0415
-
-    with progress() as step:
-        made = write_handover(job, out, _rules(), progress=step)
-    typer.echo(f"Handover in {out}: {', '.join(path.name for path in made.files)}")
-    if not made.closed:
-        typer.echo(f"NOT CLOSED: {len(made.open)} things are open.")
-        raise typer.Exit(NOT_TO_BE_STARTED)
-
-
-def _now() -> datetime:
-    return datetime.now().astimezone()
-
-
-@rules_app.command("check")
-def rules_check(
-    folder: Annotated[Path | None, typer.Argument(metavar="DIR", help="A rule folder.")] = None,
-) -> None:
-    """Check every rule: names, kinds, units, cases, needs against what must never be."""
-    from planner.engineering.bindings import BINDINGS  # noqa: PLC0415
-    from planner.rulebase.check import check  # noqa: PLC0415
-    from planner.rulebase.load import load_rules  # noqa: PLC0415
-
-    base = load_rules(folder) if folder else _rules()
-    faults = check(base, BINDINGS)
-    for fault in faults:
-        typer.echo(str(fault), err=True)
-    if faults:
-        typer.echo(f"{len(faults)} faults.", err=True)
-        raise typer.Exit(BAD_INPUT)
-    counts = ", ".join(f"{len(getattr(base, kind))} {kind}" for kind in _COUNTED)
-    typer.echo(f"No fault found in {base.base.name} {base.base.version}: {counts}.")
-
-
-_COUNTED = ("questions", "decisions", "findings", "steps", "hazards", "invariants", "facts")
-
-
-@rules_app.command("list")
-def rules_list(
-    kind: Annotated[str, typer.Argument(metavar="KIND", help="facts, steps, findings …")] = "facts",
-) -> None:
-    """List the rules of one kind, with where each stands."""
-    from planner.rulebase.show import listing  # noqa: PLC0415
-
-    for line in listing(_rules(), kind):
-        typer.echo(line)
-
-
-def _rules() -> RuleBase:
-    from planner.rulebase.load import built_in  # noqa: PLC0415
-
-    return built_in()
-
-
-def _plan(job: Path, *, every_fact: bool = False) -> Plan:
-    from planner.job.file import read_job  # noqa: PLC0415
-    from planner.plan.make import make_plan  # noqa: PLC0415
-
-    base = _rules()
-    return make_plan(read_job(job, base), base, every_fact=every_fact)
-
-
-def _write_pack(made: Plan, out: Path) -> None:
+def _write_pack(made: Plan, out: Path, only: str = "all", *, customer: bool = False) -> None:
     from planner.pack.write import write_pack  # noqa: PLC0415
     from planner.plan.show import progress, verdict_line  # noqa: PLC0415
 
     with progress() as step:
-        files = write_pack(made, out, progress=step)
+        files = write_pack(made, out, only=only, customer=customer, progress=step)
     typer.echo(verdict_line(made))
     typer.echo(f"Work pack in {out}: {', '.join(path.name for path in files)}")
 

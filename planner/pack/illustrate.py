@@ -138,19 +138,31 @@ def elevations(facts: Facts) -> Figures:
     across = hinge in {"left", "right"}
     start = "place.y_mm" if across else "place.x_mm"
     length = "place.width_mm" if across else "place.length_mm"
-    old, new = facts.number("vehicle.height_mm"), facts.number("height.new_mm")
+    furniture = _furniture(facts, across=across)
+    old = facts.number("vehicle.height_mm")
     figures = heights.ElevationFigures(
         roof_mm=facts.number("roof.width_mm" if across else "roof.length_mm"),
         height_mm=old,
-        new_height_mm=new,
+        skin_mm=old - max((up for _, _, up in furniture), default=0.0),
+        new_height_mm=facts.number("height.new_mm"),
         panel_start_mm=facts.number(start),
         panel_length_mm=facts.number(length),
-        stand_mm=max(new - old, 0.0),
+        stand_mm=facts.number("mount.height_mm"),
         hinge=hinge,
         opening_mm=facts.number("lift.opening_mm"),
         opening_deg=facts.number("lift.opening_angle_deg"),
+        furniture=furniture,
     )
     return (Figure(heights.elevation(figures), "Heights; the outline of the van is only a block."),)
+
+
+def _furniture(facts: Facts, *, across: bool) -> list[tuple[float, float, float]]:
+    """What stands on the roof, along the side shown: start, length and height over the skin."""
+    start, length = ("y_mm", "width_mm") if across else ("x_mm", "length_mm")
+    return [
+        (number(row, start), number(row, length), number(row, "height_mm"))
+        for row in facts.rows("roof.obstacles")
+    ]
 
 
 def fixing_section(facts: Facts) -> Figures:

@@ -6,6 +6,8 @@ from collections.abc import Container, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from planner.errors import InputError, nearest
+
 #: Every section by its id, in the order of the pack.
 TITLES = {
     "open-points": "Open points: measure before you start",
@@ -53,6 +55,18 @@ class Section:
     id: str
     number: int
     title: str
+
+
+def form(name: str) -> str:
+    """Return the name of a form of the pack, as typed.
+
+    Raises:
+        InputError: If there is no such form.
+    """
+    if name not in ONLY:
+        cure = nearest(name, ONLY) or f"There are: {', '.join(ONLY)}."
+        raise InputError.of("--only", f"the pack has no form '{name[:40]}'", cure)
+    return name
 
 
 def outline(

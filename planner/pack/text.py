@@ -64,7 +64,7 @@ def _is_wanted(character: str) -> bool:
 
 
 #: A word longer than this gets places where it may be broken, so many letters apart.
-LONG_WORD, PIECE = 28, 14
+LONG_WORD, PIECE = 24, 12
 BREAK_HERE = "\u200b"
 _LONG_WORDS = re.compile(rf"\S{{{LONG_WORD + 1},}}")
 
@@ -191,7 +191,7 @@ def band(low: float | None, high: float | None, unit: str) -> str:
 
 
 _MARKDOWN = re.compile(r"([\\`*_\[\]|~])")
-_AT_START = re.compile(r"^(?=[-+#>=])|^(\d+)(?=[.)])")
+_AT_START = re.compile(r"^(?=[-+#>=])|^(\d+)(?=[.)](?:\s|$))")
 
 
 def markdown(text: str) -> str:

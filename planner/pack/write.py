@@ -8,25 +8,37 @@ from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
 from planner.errors import InputError
-from planner.pack import render
 from planner.pack.bom import bom_csv
-from planner.pack.compose import compose
-from planner.pack.pdf import pdf
+from planner.pack.documents import documents
+from planner.pack.outline import ALL
 from planner.pack.plan_json import plan_text
 from planner.pack.template import drilling_template
 from planner.plan.model import Plan
 
 #: A folder that holds nothing but these may be replaced: it is an earlier pack.
-FILES = ("pack.html", "pack.pdf", "pack.md", "plan.json", "bom.csv", "drilling-template.pdf")
+PLAN = "plan.json"
+FILES = ("pack.html", "pack.pdf", "pack.md", PLAN, "bom.csv", "drilling-template.pdf")
 Progress = Callable[[str], None]
 
 
-def write_pack(plan: Plan, out: Path, *, progress: Progress = lambda _what: None) -> list[Path]:
+def write_pack(
+    plan: Plan,
+    out: Path,
+    *,
+    only: str = ALL,
+    customer: bool = False,
+    progress: Progress = lambda _what: None,
+) -> list[Path]:
     """Write the work pack of a plan into a folder, which an earlier pack may already fill.
+
+    A short form or a customer's copy is documents alone: no plan, prices or template; it never
+    takes the place of a whole pack.
 
     Args:
         plan: The finished plan, with every fact worked out.
         out: The folder to make.
+        only: ``all``, or the name of a short form (``planner.pack.documents.ONLY``).
+        customer: Whether to leave out prices and internal notes.
         progress: Told what is being made, for somebody who waits.
 
     Returns:
@@ -35,8 +47,11 @@ def write_pack(plan: Plan, out: Path, *, progress: Progress = lambda _what: None
     Raises:
         InputError: If the folder holds anything else, or cannot be written; then nothing changed.
     """
-    _refuse_what_is_not_ours(out)
-    files = dict(_files(plan, progress))
+    is_whole = only == ALL and not customer
+    _refuse_what_is_not_ours(out, is_whole=is_whole)
+    files = dict(_documents(plan, only, customer, progress))
+    if is_whole:
+        files |= dict(_rest(plan, progress))
     progress("files")
     try:
         out.parent.mkdir(parents=True, exist_ok=True)
@@ -53,39 +68,49 @@ def write_pack(plan: Plan, out: Path, *, progress: Progress = lambda _what: None
     return [out / name for name in FILES if name in files]
 
 
-def _files(plan: Plan, progress: Progress) -> Iterator[tuple[str, bytes]]:
+def _documents(
+    plan: Plan, only: str, customer: bool, progress: Progress
+) -> Iterator[tuple[str, bytes]]:
     progress("documents")
-    context = compose(plan)
-    html = render.html(context)
-    yield "pack.html", html.encode()
-    yield "pack.md", render.markdown_text(context).encode()
-    yield "plan.json", plan_text(plan).encode()
-    yield "bom.csv", bom_csv(plan).encode()
+    made = documents(plan, only=only, customer=customer)
+    yield "pack.html", made.html.encode()
+    yield "pack.md", made.markdown.encode()
     progress("paper")
-    meta = context["meta"]
-    yield "pack.pdf", pdf(html, title=meta["title"], paper=meta["paper"])
+    yield "pack.pdf", made.paper_pdf()
+
+
+def _rest(plan: Plan, progress: Progress) -> Iterator[tuple[str, bytes]]:
+    yield PLAN, plan_text(plan).encode()
+    yield "bom.csv", bom_csv(plan).encode()
     progress("drilling template")
     template = drilling_template(plan)
     if template is not None:
         yield "drilling-template.pdf", template
 
 
-def _refuse_what_is_not_ours(out: Path) -> None:
+def _refuse_what_is_not_ours(out: Path, *, is_whole: bool) -> None:
     try:
         if out.is_symlink() or (out.exists() and not out.is_dir()):
             raise InputError.of(
                 str(out), "a file stands where the pack's folder should be", "Choose another name."
             )
-        strange = sorted(item.name for item in out.iterdir() if item.name not in FILES)
+        there = {item.name for item in out.iterdir()}
     except FileNotFoundError:
         return
     except OSError as error:
         raise _cannot_write(out, error) from None
+    strange = sorted(there.difference(FILES))
     if strange:
         raise InputError.of(
             str(out),
             f"this folder holds other things, such as '{strange[0]}'; nothing was written",
             "Choose a new or empty folder with -o.",
+        )
+    if PLAN in there and not is_whole:
+        raise InputError.of(
+            str(out),
+            "a whole pack lies here, and a short form would take its place; nothing was written",
+            "Choose another folder with -o.",
         )
 
 

@@ -31,7 +31,7 @@ def _providers(
     yield from answer_providers(base, answers)
     yield from calculations
     for rule in base.decisions.values():
-        yield Provider((rule.gives,), Origin.DECIDED, _decision(rule, base))
+        yield Provider((rule.gives, judged(rule)), Origin.DECIDED, _decision(rule, base))
     for flag in base.flags.values():
         yield Provider((flag.fact,), Origin.DECIDED, _flag(flag))
     values = {name: rule.value for name, rule in base.values.items()}
@@ -45,8 +45,14 @@ def _flag(flag: FlagRule) -> Any:
     return work
 
 
+def judged(rule: DecisionRule) -> str:
+    """Return the name under which the ledger keeps a decision with all its options."""
+    return f"{rule.gives}.judged"
+
+
 def _decision(rule: DecisionRule, base: RuleBase) -> Any:
     def work(ledger: Ledger) -> Mapping[str, Any]:
-        return {rule.gives: decide(rule, ledger, base).chosen}
+        result = decide(rule, ledger, base)
+        return {rule.gives: result.chosen, judged(rule): result}
 
     return work

@@ -11,8 +11,7 @@ from planner.job.file import Job
 from planner.ledger import NA, Ledger, Origin
 from planner.plan import order, prove, review, supplies, timetable
 from planner.plan.calendar import moment
-from planner.plan.decide import decide
-from planner.plan.facts import ledger_of
+from planner.plan.facts import judged, ledger_of
 from planner.plan.memo import Memo, key_of
 from planner.plan.model import FactResult, Layer, Move, Plan, Slot, Task, Violation
 from planner.plan.select import Selection, select, texts
@@ -66,7 +65,7 @@ def make_plan(
     slots = kept.once((key_of(chosen), days), lambda: _proved(chosen, days))
     ledger.give(Origin.CALCULATED, _figures(slots, chosen, ledger))
     ledger.give(Origin.CALCULATED, {"plan.rain_steps": _rain_steps(slots, chosen, ledger, base)})
-    return _plan(job, base, ledger, chosen, slots, every_fact)
+    return _plan(job, base, ledger, chosen, slots, every_fact, kept)
 
 
 def _days(ledger: Ledger) -> Days:
@@ -182,9 +181,10 @@ def _plan(
     chosen: Selection,
     slots: tuple[Slot, ...],
     every_fact: bool,
+    kept: Memo,
 ) -> Plan:
     done = list(dict.fromkeys(s.move.task for s in slots if s.move.kind != "wait"))
-    decisions = tuple(decide(rule, ledger, base) for rule in base.decisions.values())
+    decisions = tuple(ledger.get(judged(rule)) for rule in base.decisions.values())
     found = review.findings(ledger, base, decisions)
     points = review.open_points(ledger, base, job.answers)
     step_texts = texts(done, ledger, base)
@@ -197,7 +197,7 @@ def _plan(
             "revision": job.revision,
         },
         verdict=review.verdict(found, points),
-        facts=_facts(ledger, base, every_fact),
+        facts=_facts(ledger, base, every_fact, kept),
         decisions=tuple(decision for decision in decisions if decision.options),
         findings=found,
         hazards=hazards,
@@ -220,15 +220,25 @@ def _plan(
     )
 
 
-def _facts(ledger: Ledger, base: RuleBase, every_fact: bool) -> Mapping[str, FactResult]:
+def _facts(
+    ledger: Ledger, base: RuleBase, every_fact: bool, kept: Memo
+) -> Mapping[str, FactResult]:
     if every_fact:
         for name in base.shapes:
             ledger.get(name)
     return {
-        name: _fact(name, ledger, base)
+        name: _kept_fact(name, ledger, base, kept)
         for name in sorted(base.shapes)
         if every_fact or ledger.is_known(name)
     }
+
+
+def _kept_fact(name: str, ledger: Ledger, base: RuleBase, kept: Memo) -> FactResult:
+    fact = ledger.fact(name)
+    if not isinstance(fact.value, int | float | str):
+        return _fact(name, ledger, base)
+    key = (name, fact.value.__class__, fact.value, fact.origin, fact.reads)
+    return kept.once(key, lambda: _fact(name, ledger, base))
 
 
 def _fact(name: str, ledger: Ledger, base: RuleBase) -> FactResult:

@@ -91,9 +91,9 @@ def _material(rule: MaterialRule, steps: tuple[str, ...], ledger: Ledger, base: 
 
 
 def _with_spare(quantity: float, spare_percent: float, *, whole: bool) -> float:
-    """A quantity with its spare; what is bought by the piece is rounded up."""
+    """A quantity with its spare, rounded up: to a piece, or to half a metre."""
     more = round(quantity * (1 + spare_percent / 100), 2)
-    return float(math.ceil(more)) if whole else more
+    return float(math.ceil(more)) if whole else math.ceil(2 * more) / 2
 
 
 def _number(value: float | str | None, ledger: Ledger) -> float | None:

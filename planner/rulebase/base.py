@@ -205,6 +205,8 @@ def fill(text: str, get: Callable[[str], Any], base: RuleBase) -> str:
 
     ``get`` returns a fact's value; reads are recorded by the ledger behind it.
     """
+    if "{" not in text:
+        return text
 
     def one(match: re.Match[str]) -> str:
         name, _, how = match.group(1).partition(":")

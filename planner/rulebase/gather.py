@@ -41,6 +41,7 @@ def collect(texts: Mapping[str, str], kinds: Kinds) -> Gathered:
             gathered.read(read_text(text, name))
         except InputError as error:
             gathered.faults.extend(error.faults)
+            gathered.lost.add("base")  # it may have stood in this file
     if gathered.head is None and not (gathered.is_full or "base" in gathered.lost):
         missing = Fault("base.yaml", "no 'base:' with name, version and date", "Add one.")
         gathered.faults.append(missing)

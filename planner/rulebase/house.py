@@ -15,6 +15,9 @@ from planner.rulebase.model import BaseRule
 PICTURES = {".svg": "image/svg+xml", ".png": "image/png"}
 MOST_BYTES = 200_000
 TEMPLATES = "templates"
+#: What may be worded otherwise: parts of the pack, but not those that carry what keeps people safe.
+PARTS = "parts/"
+FIRM = ("front", "limits", "open_points", "findings", "risk", "method", "tests")
 
 
 def furnish(house: House, head: BaseRule, folder: Path, faults: list[Fault]) -> House:
@@ -57,7 +60,7 @@ def _templates(folder: Path, faults: list[Fault]) -> Iterator[tuple[str, str]]:
     """Yield each template of the layer that takes the place of a shipped one."""
     own = folder / TEMPLATES
     shipped = paths.shipped(TEMPLATES)
-    known = {path.relative_to(shipped).as_posix() for path in shipped.rglob("*.j2")}
+    known = {path.relative_to(shipped).as_posix() for path in shipped.glob(f"{PARTS}*.html.j2")}
     for path in sorted(own.rglob("*.j2")):
         name = path.relative_to(own).as_posix()
         where = f"{folder.name}/{TEMPLATES}/{name}"
@@ -65,6 +68,9 @@ def _templates(folder: Path, faults: list[Fault]) -> Iterator[tuple[str, str]]:
         if name not in known:
             cure = nearest(name, known) or f"Known: {', '.join(sorted(known))}."
             faults.append(Fault(where, "replaces no section of the pack", cure))
+        elif name.removeprefix(PARTS).partition(".")[0] in FIRM:
+            what = "this section keeps people safe and cannot be replaced"
+            faults.append(Fault(where, what, "Add to it by findings, steps and hazards of yours."))
         elif content is None:
             faults.append(Fault(where, "cannot be read", "Keep it small, inside the folder."))
         elif fault := _wrong(content, where):

@@ -67,10 +67,13 @@ class Logic:
         """Return whether a condition holds in every job."""
         if not (isinstance(condition, Test) or condition.parts):
             return True
-        terms = _terms(condition, _opposite, wanted=False)
-        if terms is None or not all(self._applies(test.fact) for term in terms for test in term):
-            return False
-        return all(self._blocked(term) for term in terms)
+        terms = _terms(condition, self._fails, wanted=False)
+        return terms is not None and all(self._blocked(term) for term in terms)
+
+    def _fails(self, test: Test) -> list[Term]:
+        """What must hold for a test to fail; nothing that is known, if its fact need not apply."""
+        opposite = _opposite(test) if self._applies(test.fact) else None
+        return [(opposite,)] if opposite else [()]
 
     def dead_branch(self, condition: Condition, *around: Condition) -> tuple[Condition, str] | None:
         """Return an alternative inside the condition that can never hold, and the fact it fails on.
@@ -225,7 +228,8 @@ def _choices(condition: Condition) -> Iterator[tuple[Group, tuple[Condition, ...
             yield choice, (*rest, *more)
 
 
-Opposites = Callable[[Test], "list[Term] | None"]
+#: What must hold, as terms, for a test to fail.
+Opposites = Callable[[Test], list[Term]]
 
 
 def _terms(condition: Condition, opposite: Opposites, *, wanted: bool) -> list[Term] | None:
@@ -256,9 +260,9 @@ def _unknown(_test: Test) -> list[Term]:
     return [()]
 
 
-def _opposite(test: Test) -> list[Term] | None:
+def _opposite(test: Test) -> Test | None:
     """The opposite of a test of a fact that has a value in every job."""
     if test.op == "empty":
-        return [(replace(test, operand=not test.operand),)]
+        return replace(test, operand=not test.operand)
     opposite = OPPOSITE.get(test.op)
-    return [(replace(test, op=opposite),)] if opposite else None
+    return replace(test, op=opposite) if opposite else None

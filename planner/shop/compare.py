@@ -123,7 +123,9 @@ class _Pair:
         for name in self._unlike():
             if not self._is_given(name) and name not in decided:
                 causes = self._causes((name,))
-                yield self._difference("figure", name, causes or self._of_rule("values", name))
+                found = self._difference("figure", name, causes or self._of_rule("values", name))
+                if found.before != found.after:  # what prints the same is the same to a fitter
+                    yield found
 
     def _is_given(self, name: str) -> bool:
         return any(facts[name]["origin"] in GIVEN for facts in self.facts if name in facts)

@@ -6,10 +6,12 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from planner.errors import LidworkError
 from planner.job.file import read_job
+from planner.pack.outline import ALL
 from planner.pack.write import write_pack
 from planner.plan.make import make_plan
 from planner.shop.memory import remember
@@ -61,13 +63,16 @@ def folders_for(jobs: Iterable[Path], out: Path) -> list[tuple[Path, Path]]:
     return found
 
 
-def pack_one(job: Path, folder: Path, rules: tuple[Path, ...]) -> Row:
+def pack_one(
+    job: Path, folder: Path, rules: tuple[Path, ...], only: str = ALL, *, customer: bool = False
+) -> Row:
     """Plan and pack one job and say what became of it, whatever happens."""
     try:
         base = rules_for(job, rules)
         plan = make_plan(read_job(job, base), base, every_fact=True)
-        write_pack(plan, folder)
-        remember(job, plan, folder)
+        write_pack(plan, folder, only=only, customer=customer)
+        if only == ALL and not customer:
+            remember(job, plan, folder)
     except LidworkError as error:
         return Row(job, REFUSED, note=str(error))
     except Exception as error:  # noqa: BLE001  - the other jobs must not suffer for it
@@ -90,16 +95,29 @@ def pack_many(
     rules: tuple[Path, ...],
     *,
     workers: int,
+    only: str = ALL,
+    customer: bool = False,
     progress: Callable[[], None] = lambda: None,
 ) -> list[Row]:
     """Pack every job, in parallel, and return a row for each in the order given."""
     todo = folders_for(jobs, out)
+    pack = partial(pack_one, rules=rules, only=only, customer=customer)
     if workers == 1 or len(todo) == 1:
-        return [_counted(pack_one(job, folder, rules), progress) for job, folder in todo]
+        return [_counted(pack(job, folder), progress) for job, folder in todo]
     with ProcessPoolExecutor(workers) as pool:
-        running = {pool.submit(pack_one, job, folder, rules): job for job, folder in todo}
+        running = {pool.submit(pack, job, folder): job for job, folder in todo}
         rows = dict(_gathered(running, progress))
     return [rows[job] for job, _ in todo]
+
+
+def exit_code(rows: Iterable[Row]) -> int:
+    """Return 1 for a fault of ours, 2 for bad input, 3 for a job not to be started, else 0."""
+    states = {row.state for row in rows}
+    if FAILED in states:
+        return 1
+    if REFUSED in states:
+        return 2
+    return 0 if states <= {"no_stop_found"} else 3
 
 
 def _counted(row: Row, progress: Callable[[], None]) -> Row:

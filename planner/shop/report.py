@@ -7,6 +7,7 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any
 
+from planner.errors import InputError
 from planner.shop.compare import Difference
 
 #: How each kind of difference is headed, in the order in which they are found.
@@ -72,3 +73,16 @@ def page(differences: Iterable[Difference], names: tuple[str, str]) -> str:
     )
     groups: list[Any] = [(head, group) for head, group in grouped(differences)]
     return environment.get_template("compare.html.j2").render(names=names, groups=groups)
+
+
+def write_page(path: Path, differences: Iterable[Difference], names: tuple[str, str]) -> None:
+    """Write the comparison as an HTML page.
+
+    Raises:
+        InputError: If it cannot be written.
+    """
+    try:
+        path.write_text(page(differences, names), encoding="utf-8")
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise InputError.of(str(path), f"cannot write: {reason}", "Choose another place.") from None

@@ -108,11 +108,12 @@ def _maker() -> Maker:
 
 def _try(trial: Trial) -> tuple[Trial, Answers, Outcome]:
     maker = _maker()
-    answers, outcome = try_on(_made(trial, maker), maker.base, maker.memo)
+    answers, outcome = try_on(made(trial, maker), maker.base, maker.memo)
     return trial, answers, outcome
 
 
-def _made(trial: Trial, maker: Maker) -> Answers:
+def made(trial: Trial, maker: Maker) -> Answers:
+    """Return the job of a trial."""
     if trial.family in (PAIRS, RANDOM):
         return maker.scattered(trial.seed, trial.wanted)
     changed = 0 if trial.family == EDGES else MOST_CHANGED

@@ -31,3 +31,10 @@ def as_tree(node: Node) -> Any:
     for child in node.children:
         tree.children.append(as_tree(child))
     return tree
+
+
+def cut(node: Node, depth: int) -> Node:
+    """Return the tree down to so many levels below its head."""
+    if depth <= 0:
+        return Node(f"{node.text} …" if node.children else node.text)
+    return Node(node.text, tuple(cut(child, depth - 1) for child in node.children))

@@ -71,7 +71,9 @@ def _used(plan: Plan) -> Iterator[str]:
     yield from (f"decisions/{one.id}: {one.chosen}" for one in plan.decisions)
 
 
-def try_on(answers: Answers, base: RuleBase, memo: Memo) -> tuple[Answers, Outcome]:
+def try_on(
+    answers: Answers, base: RuleBase, memo: Memo | None
+) -> tuple[Answers, Outcome]:
     """Plan one job; where one answer is refused, plan on without it.
 
     Refusing an answer is right, but it must not keep the rest of the job from being tried.

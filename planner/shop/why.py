@@ -111,19 +111,24 @@ def _fact(walk: _Walk, name: str) -> Node:
     fact = walk.ledger.fact(name)
     value = walk.base.text(name, fact.value)
     text = f"{walk.base.label(name)} = {value}  [{ORIGINS[fact.origin]}]  {name}"
+    if name in walk.told:
+        return Node(f"{text} (explained above)" if fact.reads else text)
+    walk.told.add(name)
     if name in walk.base.values:
         rule = walk.base.values[name]
         text = f"{text}: {walk.base.cite(rule.source)}. {rule.because}"
         return Node(text, _layers(walk, "values", name))
-    if name in walk.told and fact.reads:
-        return Node(f"{text} (explained above)")
-    walk.told.add(name)
-    return Node(text, (*_given(walk, name), *_decided(walk, name), *_reads(walk, fact.reads)))
+    question = name if name in walk.base.questions else name.rpartition(".")[0]
+    if question in walk.base.questions:
+        return Node(text, _given(walk, question))
+    return Node(text, (*_decided(walk, name), *_reads(walk, fact.reads)))
 
 
 def _table(walk: _Walk, name: str) -> Node:
-    table = walk.base.tables[name]
-    place = walk.base.place("tables", name)
+    table, place = walk.base.tables[name], walk.base.place("tables", name)
+    if f"table.{name}" in walk.told:
+        return Node(f"table {place}: {table.label}")
+    walk.told.add(f"table.{name}")
     text = f"table {place}: {table.label}  [{walk.base.cite(table.source)}]"
     return Node(text, _layers(walk, "tables", name))
 
@@ -133,12 +138,12 @@ def _reads(walk: _Walk, names: Iterable[str]) -> tuple[Node, ...]:
 
 
 def _given(walk: _Walk, name: str) -> tuple[Node, ...]:
-    """What a shop's layer says of an answer."""
-    if name not in walk.base.questions:
-        return ()
+    """What a shop's layer says of an answer, and why it is not asked where it is not."""
     said = walk.base.departures_of("answers", name)
     notes = tuple(Node(f"{one.what}, by {one.layer}: {one.because}") for one in said)
-    return (*notes, *_layers(walk, "questions", name))
+    when = walk.base.questions[name].when
+    lacks = () if holds(when.condition, walk.ledger) else (_conditions(walk, when),)
+    return (*notes, *_layers(walk, "questions", name), *lacks)
 
 
 def _decided(walk: _Walk, name: str) -> tuple[Node, ...]:

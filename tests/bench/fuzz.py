@@ -58,7 +58,7 @@ def run(
             became["FIND"] += 1
             found = f"{type(error).__name__} at {_place(error)}: {str(error)[:40]}"
             if found not in finds:
-                finds[found] = f"{error!r:.300}\n    {case!r:.3000}"
+                finds[found] = f"{error!r:.300}\n    {case!r}"
                 print(f"FIND {found}\n    {finds[found]}", flush=True)
         slowest = max(slowest, time.process_time() - begun)
 

@@ -23,7 +23,7 @@ HOSTILE = (
     "\u0634\u0627\u062d\u0646\u0629 \u05e8\u05db\u05d1 \u202egnihton",
     "van \U0001f690\u200d\U0001f527 & <b>co</b> | *bold* _x_ [a](http://example.invalid)",
     "a long story " * 385,
-    '=HYPERLINK("http://example.invalid")',
+    "=HYPERLINK(\"http://example.invalid\")",
 )
 
 

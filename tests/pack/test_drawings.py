@@ -19,34 +19,17 @@ SVG = "{http://www.w3.org/2000/svg}"
 #: ISO 3098-1 begins its nominal sizes of lettering at 1.8 mm: from memory, not read for this test.
 LEAST_MM = 2.4
 VARIANTS: Mapping[str, tuple[str, Mapping[str, Any]]] = {
-    "ribbed": (
-        "high-roof-steel",
-        {
-            "roof.shape": "ribbed",
-            "roof.rib_direction": "lengthwise",
-            "roof.rib_pitch_mm": 180,
-            "roof.rib_flat_mm": 120,
-            "roof.rib_height_mm": 8,
-            "roof.rib_first_mm": 20,
-        },
-    ),
-    "crowded": (
-        "high-roof-steel",
-        {
-            "roof.obstacles": tuple(
-                {
-                    "name": f"thing {i} with a long name on it",
-                    "kind": "other",
-                    "x_mm": 1000 + 60 * i,
-                    "y_mm": 60 + 120 * (i % 3),
-                    "length_mm": 50,
-                    "width_mm": 50,
-                    "height_mm": 40,
-                }
-                for i in range(8)
-            ),
-        },
-    ),
+    "ribbed": ("high-roof-steel", {
+        "roof.shape": "ribbed", "roof.rib_direction": "lengthwise", "roof.rib_pitch_mm": 180,
+        "roof.rib_flat_mm": 120, "roof.rib_height_mm": 8, "roof.rib_first_mm": 20,
+    }),
+    "crowded": ("high-roof-steel", {
+        "roof.obstacles": tuple(
+            {"name": f"thing {i} with a long name on it", "kind": "other", "x_mm": 1000 + 60 * i,
+             "y_mm": 60 + 120 * (i % 3), "length_mm": 50, "width_mm": 50, "height_mm": 40}
+            for i in range(8)
+        ),
+    }),
 }
 
 

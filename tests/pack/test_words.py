@@ -29,12 +29,9 @@ def test_hostile_names_are_escaped_and_never_run(index: int) -> None:
     assert html.count("<script") == 1
     assert "<img" not in html
     assert not re.search(r'(?:src|href)="(?!#|data:)', html)
-    assert not re.search(
-        r"\son\w+=",
-        re.sub(r"<script>.*</script>|<style>.*?</style>", "", html, flags=re.DOTALL)
-        .replace("&#34;", '"')
-        .replace("onerror=alert(2)", ""),
-    )
+    assert not re.search(r"\son\w+=", re.sub(r"<script>.*</script>|<style>.*?</style>", "", html,
+                                             flags=re.DOTALL).replace("&#34;", '"')
+                         .replace("onerror=alert(2)", ""))
     assert "\u202e" not in html
 
 
@@ -101,13 +98,8 @@ def test_the_job_says_which_units() -> None:
 def test_the_customer_sees_no_prices_notes_or_working_papers() -> None:
     """What a shop keeps for itself is not in the customer's copy."""
     plan = demo(DEMOS[0]).plan
-    item = replace(
-        plan.materials[0],
-        note="ask Rowan for trade terms",
-        price=77.77,
-        cost=155.54,
-        part_number="KX-1",
-    )
+    item = replace(plan.materials[0], note="ask Rowan for trade terms", price=77.77, cost=155.54,
+                   part_number="KX-1")
     plan = replace(plan, materials=(item, *plan.materials[1:]))
     whole, customer = documents(plan), documents(plan, customer=True)
     for secret in ("trade terms", "77.77", "155.54", "KX-1"):
@@ -123,11 +115,8 @@ def test_the_customer_sees_no_prices_notes_or_working_papers() -> None:
 def test_no_step_put_in_for_a_need_has_a_phase_of_its_own(name: str) -> None:
     """It stands under the phase of the work around it, so that headings do not alternate."""
     plan = demo(name).plan
-    own = {
-        plan.texts[s.move.task].phase
-        for s in plan.timetable
-        if s.move.kind == "enabling" and s.move.task in plan.texts
-    }
+    own = {plan.texts[s.move.task].phase for s in plan.timetable
+           if s.move.kind == "enabling" and s.move.task in plan.texts}
     assert own
     assert not {entry.phase for entry in entries(plan)} & own
 
@@ -161,10 +150,9 @@ def test_a_shop_s_template_takes_the_place_of_ours_and_can_only_print() -> None:
     """The shop words a section itself; a template that reaches for more is an error, not a hole."""
     plan = demo(DEMOS[0]).plan
     own = {"parts/limits.html.j2": "<h2 id='limits'>Ours: {{ meta.title }}</h2>"}
-    assert (
-        "<h2 id='limits'>Ours: Invented"
-        in documents(replace(plan, house=House(templates=own))).html
-    )
+    assert "<h2 id='limits'>Ours: Invented" in documents(
+        replace(plan, house=House(templates=own))
+    ).html
     for bad in ("{{ nothing }}", "{{ meta.__class__.__mro__ }}"):
         house = House(templates={"parts/limits.html.j2": bad})
         with pytest.raises(InputError, match="a shop's own template cannot be filled"):

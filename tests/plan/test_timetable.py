@@ -78,7 +78,9 @@ def _times(
 ) -> Times:
     by_id = {task.id: task for task in tasks}
     moves = arrange(by_id, variables)
-    slots = schedule(moves, by_id, variables, hours_per_day=hours, crew=1, brackets=brackets)
+    slots = schedule(
+        moves, by_id, variables, hours_per_day=hours, crew=1, brackets=brackets
+    )
     if brackets is not None:
         assert _proved(slots, (by_id, variables))
     return [

@@ -50,7 +50,7 @@ def no_hang(seconds: float = HANG_S) -> Iterator[None]:
         raise HungError(f"no answer within {seconds} s of processor time, or waiting for ever")
 
     clocks = ((signal.SIGVTALRM, signal.ITIMER_VIRTUAL, seconds),
-              (signal.SIGALRM, signal.ITIMER_REAL, 5 * seconds))  # fmt: skip
+              (signal.SIGALRM, signal.ITIMER_REAL, 30 * seconds))  # fmt: skip
     before = [signal.signal(sign, stop) for sign, _, _ in clocks]
     for _, clock, limit in clocks:
         signal.setitimer(clock, limit)

@@ -196,3 +196,123 @@ def test_a_missing_rule_folder_is_said_plainly(tmp_path: Path) -> None:
         load_rules(tmp_path / "absent")
     with pytest.raises(InputError, match="no rule files"):
         load_rules(tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "message"),
+    [
+        (
+            "roof.moves: true}\n",
+            "roof.moves: true, limit.area_m2: {below: 2}}\n",
+            "too-large: `when` can never hold, for no value of 'limit.area_m2' is left",
+        ),
+        (
+            "when: {panel.area_m2: {above: limit.area_m2}, roof.moves: true}",
+            "when: {all: [{roof.moves: true}, {roof.moves: false}], panel.area_m2: {above: limit.area_m2}}",
+            "too-large: `when` can never hold, for no value of 'roof.moves' is left",
+        ),
+        (
+            "when: {panel.area_m2: {above: limit.area_m2}, roof.moves: true}",
+            "when: {roof.moves: true, any: [{panel.area_m2: {above: limit.area_m2}}, {roof.moves: false}]}",
+            "too-large: in `when`, 'roof moves is no' can never hold here, because of 'roof.moves'",
+        ),
+        (
+            "when: {panel.area_m2: {above: limit.area_m2}, roof.moves: true}",
+            "when: {any: [{roof.moves: true}, {roof.moves: false}, {panel.area_m2: {above: limit.area_m2}}]}",
+            "too-large: `when` always holds: roof moves is yes or roof moves is no",
+        ),
+        (
+            "    title: Drill\n",
+            "    title: Drill\n    when: {roof.moves: [true]}\n    needs_if: [{when: {roof.moves: false}, states: {roof: shut}}]\n",
+            "drill: `needs_if.1.when` can never hold, for no value of 'roof.moves' is left",
+        ),
+        (
+            "needs: {roof: propped}\n    does",
+            "needs: {roof: fixed}\n    does",
+            "drill: can never be done: nothing ever leaves 'roof: fixed'",
+        ),
+        (
+            "unit: m², value: 2",
+            "unit: mm, value: 2",
+            "too-large: compares 'panel.area_m2' in 'm²' with 'limit.area_m2' in 'mm'",
+        ),
+        (
+            "unit: m², value: 2",
+            "unit: mm, value: 2",
+            "limit.area_m2: the name promises m², but its unit is 'mm'",
+        ),
+        ("phases: [", "tools: [{id: saw, label: saw}]\nphases: [", "saw: no rule uses this tool"),
+        (
+            "phases: [",
+            "tables: [{id: t, label: t, columns: {a: a, b: b}, because: x, source: physics, rows: [{a: 1}]}]\nphases: [",
+            "t: row 1 has no 'b'\n  Fill the gap.",
+        ),
+        (
+            "phases: [",
+            "tables: [{id: t, label: t, columns: {a: a}, because: x, source: physics, rows: [{a: 1}, {a: 1}]}]\nphases: [",
+            "t: row 2 stands there twice",
+        ),
+        (
+            "phases: [",
+            "tables: [{id: t, label: t, columns: {a: a}, because: x, source: physics, rows: [{a: 1}, {a: b}]}]\nphases: [",
+            "t: column 'a' holds both numbers and words",
+        ),
+        (
+            "phases: [",
+            "tables: [{id: t, label: t, columns: {a: a}, ascending: a, because: x, source: physics, rows: [{a: 2}, {a: 1}]}]\nphases: [",
+            "t: column 'a' does not rise from row to row",
+        ),
+    ],
+)  # fmt: skip
+def test_what_can_never_be_or_does_not_fit_is_found(
+    tmp_path: Path, old: str, new: str, message: str
+) -> None:
+    """Conditions, needs, units and tables that are well written and still wrong."""
+    assert old in GOOD
+    text = GOOD.replace(old, new).replace("values: {shut: shut, propped: propped}",
+        "values: {shut: shut, propped: propped, fixed: fixed}")  # fmt: skip
+    assert message in faults_of(tmp_path, text)
+
+
+DECISION = """\
+decisions:
+  - id: way
+    gives: mount.way
+    label: way
+    options:
+      - {id: bolts, label: bolts, points: 3}
+      - id: glue
+        label: glue
+        {glue}
+    if_none: Stop.
+    because: x
+    source: common practice
+"""
+
+
+@pytest.mark.parametrize(
+    ("glue", "message"),
+    [
+        ("ruled_out: [{says: Never.}]", "option 'glue' can never win: it is always ruled out (Never.)"),
+        ("points: 2", "option 'glue' can never win: 'bolts' is never ruled out and always has more"),
+        ("reasons: [{says: Quick., points: 4, when: {roof.moves: true}}]", ""),
+    ],
+)  # fmt: skip
+def test_an_option_that_can_never_win_is_found(tmp_path: Path, glue: str, message: str) -> None:
+    """Always ruled out, or always outscored; one that sometimes wins is fine."""
+    found = faults_of(tmp_path, GOOD + DECISION.replace("{glue}", glue))
+    assert message in found if message else not found
+
+
+def test_a_rule_that_waits_for_an_option_that_never_wins_is_found(tmp_path: Path) -> None:
+    """A dead option takes with it what stands behind it."""
+    text = GOOD + DECISION.replace("{glue}", "points: 2")
+    text = text.replace("    title: Drill\n", "    title: Drill\n    when: {mount.way: glue}\n")
+    assert "drill: `when` can never hold, for no value of 'mount.way'" in faults_of(tmp_path, text)
+
+
+def test_an_argument_that_promises_another_unit_is_found(tmp_path: Path) -> None:
+    """A calculation that is handed metres for millimetres is refused."""
+    bindings = (bind(lambda **_: 1.0, "panel.area_m2", width_mm="limit.area_m2"),)
+    message = "argument 'width_mm' promises mm, but 'limit.area_m2' is in 'm²'"
+    assert message in faults_of(tmp_path, GOOD, bindings)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.pack.drawings.marks import choose_scale, dimension_up, scale_bar, scale_text
@@ -17,7 +18,8 @@ class ElevationFigures:
 
     Attributes:
         roof_mm: Length (or, seen from behind, width) of the roof shown.
-        height_mm: Height of the van before the work.
+        height_mm: Height of the van before the work, its tallest roof furniture included.
+        skin_mm: Height of the roof's skin, roof shut.
         new_height_mm: Height with the panel, roof shut.
         panel_start_mm: Where the panel starts along the roof shown.
         panel_length_mm: How far it reaches along the roof shown.
@@ -25,10 +27,12 @@ class ElevationFigures:
         hinge: ``front``, ``rear``, ``left``, ``right``, ``parallel``, or empty for a fixed roof.
         opening_mm: Rise of the free edge, or of the whole shell on a parallel lift.
         opening_deg: Opening angle of a hinged roof; 0 on a parallel lift.
+        furniture: What else stands on the roof: start and length along it, height over the skin.
     """
 
     roof_mm: float
     height_mm: float
+    skin_mm: float
     new_height_mm: float
     panel_start_mm: float
     panel_length_mm: float
@@ -36,6 +40,7 @@ class ElevationFigures:
     hinge: str = ""
     opening_mm: float = 0.0
     opening_deg: float = 0.0
+    furniture: Sequence[tuple[float, float, float]] = ()
 
 
 def elevation(figures: ElevationFigures) -> str:
@@ -66,14 +71,23 @@ def _words(figures: ElevationFigures) -> str:
 
 
 def _open_top(figures: ElevationFigures) -> float:
-    """Height of the highest point that the drawing shows, roof open [mm]."""
-    return figures.new_height_mm + _rise(figures)
+    """Height of the highest point of the opened shell with what stands on it [mm]."""
+    if figures.hinge == "parallel":
+        return figures.new_height_mm + figures.opening_mm
+    return max(-_opened(figures, x, y, figures.roof_mm, 1.0)[1] for x, y in _corners(figures)) + (
+        figures.skin_mm - SHELL_MM
+    )
 
 
-def _rise(figures: ElevationFigures) -> float:
-    if figures.hinge and figures.hinge != "parallel" and figures.opening_deg > 0:
-        return figures.roof_mm * math.sin(math.radians(figures.opening_deg))
-    return figures.opening_mm
+def _corners(figures: ElevationFigures) -> list[tuple[float, float]]:
+    """Corners of shell, panel and furniture, from the shell's lower left corner; y is down."""
+    parts = [(0.0, figures.roof_mm, 0.0), *_standing(figures)]
+    return [(x, -SHELL_MM - up) for start, length, up in parts for x in (start, start + length)]
+
+
+def _standing(figures: ElevationFigures) -> list[tuple[float, float, float]]:
+    panel = (figures.panel_start_mm, figures.panel_length_mm, figures.stand_mm)
+    return [*figures.furniture, panel]
 
 
 def _highest(figures: ElevationFigures) -> float:
@@ -85,7 +99,7 @@ def _body(
 ) -> None:
     """A plain outline: only the heights matter, so the body is a block on wheels."""
     width = f.roof_mm / n
-    shoulder = base - (f.height_mm - SHELL_MM) / n
+    shoulder = base - (f.skin_mm - SHELL_MM) / n
     wheel = 330 / n
     for place in (0.1, 0.9) if across else (0.2, 0.8):
         middle = left + place * width
@@ -99,24 +113,25 @@ def _body(
 
 
 def _roof_shut(sheet: Sheet, f: ElevationFigures, left: float, base: float, n: float) -> None:
-    top = base - f.height_mm / n
-    bottom = base - (f.height_mm - SHELL_MM) / n
+    top = base - f.skin_mm / n
+    bottom = base - (f.skin_mm - SHELL_MM) / n
     sheet.rect(Box(left, top, left + f.roof_mm / n, bottom), fill="tint", pen="normal", radius=1)
-    start = left + f.panel_start_mm / n
-    panel = Box(start, top - f.stand_mm / n, start + f.panel_length_mm / n, top)
-    sheet.rect(panel, fill="ink", pen="thin")
+    for index, (start, length, up) in enumerate(reversed(_standing(f))):
+        box = Box(left + start / n, top - up / n, left + (start + length) / n, top)
+        sheet.rect(box, fill="hatch" if index else "ink", pen="thin")
 
 
 def _roof_open(sheet: Sheet, f: ElevationFigures, left: float, base: float, n: float) -> None:
     """The same shell, turned about its hinge or lifted, in broken lines."""
     width = f.roof_mm / n
     shell = [(0.0, 0.0), (width, 0.0), (width, -SHELL_MM / n), (0.0, -SHELL_MM / n)]
-    start, stand = f.panel_start_mm / n, f.stand_mm / n
-    deck = -SHELL_MM / n
-    end = start + f.panel_length_mm / n
-    panel = [(start, deck), (end, deck), (end, deck - stand), (start, deck - stand)]
-    sill = base - (f.height_mm - SHELL_MM) / n
-    for shape, pen in ((shell, "normal"), (panel, "bold")):
+    sill, deck = base - (f.skin_mm - SHELL_MM) / n, -SHELL_MM / n
+    shapes = [(shell, "normal")]
+    for start, length, up in _standing(f):
+        ends, high = (start / n, (start + length) / n), deck - up / n
+        box = [(ends[0], deck), (ends[1], deck), (ends[1], high), (ends[0], high)]
+        shapes.append((box, "thin" if len(shapes) <= len(f.furniture) else "bold"))
+    for shape, pen in shapes:
         points = [_opened(f, x, y, width, n) for x, y in shape]
         steps: list[str | float] = []
         for index, (x, y) in enumerate(points):

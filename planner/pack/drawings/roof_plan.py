@@ -16,7 +16,8 @@ from planner.pack.drawings.marks import (
 )
 from planner.pack.drawings.svg import Box, Sheet, fit, number, text_box
 
-ROOM = (104.0, 190.0)
+#: Paper for the roof itself: with heading, lead and caption the sheet fits one Letter page.
+ROOM = (104.0, 150.0)
 LEFT, TOP, RIGHT, BOTTOM = 32.0, 30.0, 32.0, 30.0
 
 
@@ -207,8 +208,8 @@ def _running(sheet: Sheet, frame: _Frame, figures: RoofFigures) -> None:
     )
     sheet.text(roof.left - 9, roof.top - 3.6, "from front", size=2.4, anchor="end")
     sheet.text(roof.right + 9, roof.bottom + 5, "from rear", size=2.4)
-    sheet.text(roof.left - 9, roof.top - 8, "from left", size=2.4, anchor="end")
-    sheet.text(roof.right + 9, roof.bottom + 9.5, "from right", size=2.4)
+    sheet.text(roof.left - 9, roof.top - 12.4, "from left", size=2.4, anchor="end")
+    sheet.text(roof.right + 9, roof.bottom + 13.6, "from right", size=2.4)
 
 
 def _levels(figures: RoofFigures) -> tuple[list[float], list[float]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from html import escape
+from itertools import accumulate, takewhile
 from typing import Literal
 
 PENS = {"hair": 0.12, "thin": 0.18, "normal": 0.3, "bold": 0.55, "heavy": 0.9}
@@ -48,10 +49,9 @@ def fit(text: str, size: float, width: float) -> str:
     """Return the text, cut with an ellipsis if it is wider than ``width`` [mm]."""
     if text_width(text, size) <= width:
         return text
-    kept = text
-    while kept and text_width(kept + "…", size) > width:
-        kept = kept[:-1]
-    return kept.rstrip() + "…"
+    room = width - text_width("…", size)
+    ends = accumulate(_character_width(character) * size for character in text)
+    return text[: sum(1 for _ in takewhile(lambda end: end <= room, ends))].rstrip() + "…"
 
 
 def wrap(text: str, size: float, width: float) -> list[str]:

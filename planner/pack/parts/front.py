@@ -132,7 +132,7 @@ def _wanted(facts: Facts) -> str:
 def _warnings(warnings: list[Finding]) -> list[tuple[str, str]]:
     marks = {"stop": "Stop", "caution": "Caution"}
     return [
-        (marks[finding.severity], short(finding.text, 140))
+        (marks[finding.severity], short(finding.text, 110))
         for finding in warnings[:SHOWN_WARNINGS]
     ]
 

@@ -1,0 +1,287 @@
+"""A shop's layer from a stranger: one test for each line of the threat model in DEVELOPERS.md."""
+
+from __future__ import annotations
+
+import os
+import resource
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from planner import paths
+from planner.errors import InputError
+from planner.job.file import read_job
+from planner.pack import render
+from planner.pack.compose import compose
+from planner.plan.make import make_plan
+from planner.rulebase.base import RuleBase
+from planner.rulebase.check import check
+from planner.rulebase.layers import stack
+from planner.rulebase.load import load_rules
+
+from ..reliability.broken import no_hang
+from ..reliability.child import Tell, told_by
+from .hostile import CONTROL, Page
+
+MEMORY = 3_000_000_000
+HEAD = "base: {name: a shop, version: '1', date: '2026-01-01'}\n"
+NOTE = """
+findings:
+  - id: shop-note
+    severity: note
+    when: {}
+    says: %s
+    because: The shop says so.
+    source: common practice
+    cases: []
+"""
+
+
+def layer(folder: Path, text: str = "", name: str = "shop.yaml") -> Path:
+    """Write a layer with one file of rules."""
+    folder.mkdir(exist_ok=True)
+    (folder / "base.yaml").write_text(HEAD, encoding="utf-8")
+    if text:
+        (folder / name).write_text(text, encoding="utf-8")
+    return folder
+
+
+def html_of(base: RuleBase) -> str:
+    """Return the first demo's pack under a layer."""
+    job = read_job(paths.DEMOS / "lifting-grp.yaml", base)
+    return render.html(compose(make_plan(job, base, every_fact=True)))
+
+
+def test_a_layers_words_are_inert(tmp_path: Path, base: RuleBase) -> None:
+    """Threat: the text of a rule becomes markup of the pack."""
+    text = NOTE % "\"mark <script>alert(1)</script><img src=x onerror=y>\""
+    with_layer = stack(base, [layer(tmp_path / "shop", text)])
+    source = html_of(with_layer)
+    page = Page(source)
+    assert [tag for tag, _ in page.elements].count("script") == 1
+    assert "img" not in {tag for tag, _ in page.elements}
+    assert "<script>alert(1)</script>" in page.text
+
+
+SLOTS = ("{job.__class__}", "{__import__('os')}", "{job.reference.__init__}", "{0}", "{}",
+         "{job.reference!r}", "{base.places}", "{roof.moves[0]}", "{{7*7}}")  # fmt: skip
+
+
+def test_slots_reach_facts_and_nothing_else(tmp_path: Path, base: RuleBase) -> None:
+    """Threat: a slot in a rule's text walks into the program."""
+    one = (NOTE % "'SLOT'").replace("\nfindings:", "")
+    notes = [
+        one.replace("SLOT", slot.replace("'", "''")).replace("shop-note", f"note-{number}")
+        for number, slot in enumerate(SLOTS)
+    ]
+    with_layer = stack(base, [layer(tmp_path / "shop", "findings:\n" + "".join(notes))])
+    said = [str(fault) for fault in check(with_layer, ())]
+    for number in range(len(SLOTS)):
+        assert any(f"note-{number}:" in line and "slot" in line for line in said), SLOTS[number]
+
+
+CONDITIONS = (
+    "{__class__: 1}", "{roof.moves: {__eq__: 1}}", "{'1 == 1': true}", "'True'", "[1]",
+    "{any: {any: {any: {any: 7}}}}",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("when", CONDITIONS)
+def test_conditions_are_data(when: str, tmp_path: Path, base: RuleBase) -> None:
+    """Threat: a condition is evaluated as code."""
+    text = (NOTE % "text").replace("when: {}", f"when: {when}")
+    try:
+        faults = check(stack(base, [layer(tmp_path / "shop", text)]), ())
+    except InputError as error:
+        faults = error.faults
+    assert any("shop-note" in str(fault) for fault in faults)
+
+
+@pytest.mark.parametrize(
+    "text", [NOTE % '"a\\e[2Jb"', '"\\e[2J": []', "findings: [{id: x, \"\\e[2J\": 1}]",
+             "findings: [{id: \"x\\u202ey\"}]"],
+)  # fmt: skip
+def test_a_layer_cannot_command_the_terminal(text: str, tmp_path: Path, base: RuleBase) -> None:
+    """Threat: rules move the cursor or turn text around in messages and plans."""
+    with pytest.raises(InputError) as caught:
+        stack(base, [layer(tmp_path / "shop", text)])
+    assert not CONTROL.search(str(caught.value).replace("\n", ""))
+
+
+def test_a_layer_runs_no_code(tmp_path: Path, base: RuleBase) -> None:
+    """Threat: Python beside the rules, or a tag in them, is run."""
+    folder = layer(tmp_path / "shop", NOTE % "text")
+    owned = tmp_path / "owned"
+    code = f"open({str(owned)!r}, 'w')"
+    for name in ("conftest.py", "__init__.py", "sitecustomize.py", "rules.py"):
+        (folder / name).write_text(code, encoding="utf-8")
+    stack(base, [folder])
+    layer(tmp_path / "tagged", "findings: [!!python/object/apply:os.system ['touch owned']]")
+    with pytest.raises(InputError, match="the tag"):
+        stack(base, [tmp_path / "tagged"])
+    assert not owned.exists()
+
+
+def _flood(odd: Path) -> None:
+    for number in range(2000):
+        (odd.parent / f"{number}.yaml").touch()
+
+
+#: What may lie among the rules under the name of a rule file, or beside it.
+ODD: dict[str, Callable[[Path], object]] = {
+    "link": lambda odd: odd.symlink_to(odd.parents[1] / "secret"),
+    "pipe": os.mkfifo,
+    "device": lambda odd: odd.symlink_to("/dev/zero"),
+    "huge": lambda odd: odd.write_text("#" * 600_000, encoding="utf-8"),
+    "many": _flood,
+    "odd name": lambda odd: odd.with_name("\x1b[2J.yaml").write_text("a: 1", encoding="utf-8"),
+    "folder": lambda odd: odd.mkdir(),
+}
+
+
+@pytest.mark.parametrize("kind", ODD)
+def test_a_layer_is_read_from_its_own_folder_only(
+    kind: str, tmp_path: Path, base: RuleBase
+) -> None:
+    """Threat: a link, pipe, device or flood of files among the rules."""
+    folder = layer(tmp_path / "shop")
+    (tmp_path / "secret").write_text("password-of-somebody\n", encoding="utf-8")
+    ODD[kind](folder / "odd.yaml")
+    reads: list[Callable[[], object]] = [
+        lambda: stack(base, [folder]), lambda: load_rules(folder)
+    ]  # fmt: skip
+    for read in reads:
+        (told,) = told_by(limited(read))
+        assert told.startswith("message: ")
+        assert "password-of-somebody" not in told
+        assert "\x1b" not in told
+
+
+def limited(read: Callable[[], object], seconds: float = 2.0) -> Callable[[Tell], None]:
+    """Return work that reads within bounds, lest a failing test fill the machine's memory."""
+
+    def work(_tell: Tell) -> None:
+        resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
+        # An alarm is heard between two steps of Python; some single steps take for ever.
+        resource.setrlimit(resource.RLIMIT_CPU, (30, 30))
+        with no_hang(seconds):
+            read()
+
+    return work
+
+
+def test_a_file_name_that_is_no_text_is_refused(tmp_path: Path, base: RuleBase) -> None:
+    """Threat: a file name outside Unicode stops the program instead of being refused."""
+    folder = layer(tmp_path / "shop")
+    try:
+        (folder / os.fsdecode(b"\xff.yaml")).write_text("tools: []\n", encoding="utf-8")
+    except OSError:
+        pytest.skip("this file system takes only Unicode names")
+    with pytest.raises(InputError) as caught:
+        stack(base, [folder])
+    str(caught.value).encode()
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["withdrawn: [{of: findings, id: %s, because: x}]",
+     "changes: [{of: findings, id: %s, set: {severity: note}, because: x}]",
+     "changes: [{of: findings, id: %s, set: {when: {roof.moves: [true, false]}}, because: x}]",
+     "changes: [{of: findings, id: %s, set: {locked: false}, because: x}]",
+     "changes: [{of: findings, id: %s, set: {id: other}, because: x}]"],
+)  # fmt: skip
+def test_a_layer_cannot_weaken_a_safety_rule(text: str, tmp_path: Path, base: RuleBase) -> None:
+    """Threat: a layer silences a rule that keeps people unhurt."""
+    locked = next(name for name, rule in base.findings.items() if rule.locked)
+    with pytest.raises(InputError, match=locked):
+        stack(base, [layer(tmp_path / "shop", text % locked)])
+
+
+PART = "parts/limits.html.j2"
+TEMPLATES = {
+    "reaches into Python": "{{ meta.__class__.__mro__ }}",
+    "reaches a function's globals": "{{ cycler.__init__.__globals__ }}",
+    "reads another file": "{% include '/etc/passwd' %}",
+    "climbs out of the folder": "{% include '../../../../etc/passwd' %}",
+    "calls itself": "{% include 'parts/limits.html.j2' %}",
+    "divides by nothing": "{{ 1 // 0 }}",
+    "asks for what is not there": "{{ nothing_of_this_name }}",
+    "loops within loops": "{% for a in range(90000) %}{% for b in range(90000) %}{% endfor %}"
+    "{% endfor %}",
+    "writes without end": "{% for a in range(90000) %}{{ 'x' * 90000 }}{% endfor %}",
+    "fills the memory": "{{ 'x' * 10 ** 10 }}",
+    "pads without end": "{{ '%9999999999d' % 1 }}",
+    "raises to a power": "{{ 9 ** 9 ** 9 }}",
+}
+
+
+@pytest.mark.parametrize("kind", TEMPLATES)
+def test_a_layers_template_only_prints(kind: str, tmp_path: Path, base: RuleBase) -> None:
+    """Threat: a template in a layer reads the program or the disk, hangs, or fills the memory."""
+    folder = layer(tmp_path / "shop")
+    place = folder / "templates" / PART
+    place.parent.mkdir(parents=True)
+    place.write_text(TEMPLATES[kind], encoding="utf-8")
+    (told,) = told_by(limited(lambda: html_of(stack(base, [folder])), 8.0))
+    assert told.startswith("message: "), told[-600:]
+    assert "limits.html.j2" in told
+    assert "root:" not in told
+
+
+@pytest.mark.parametrize(
+    "text", ["<img src='http://127.0.0.1:9/x.png'>", "<script>alert(1)</script>",
+             "<meta http-equiv=refresh content='0;url=http://127.0.0.1'>", "<p onclick='x()'>a</p>",
+             "<form action='http://127.0.0.1'><input name=a></form>", "<base href='http://h/'>",
+             "<iframe src='file:///etc/passwd'></iframe>", "<object data='/etc/passwd'></object>",
+             "<svg><script>1</script></svg>", "<link rel=stylesheet href='http://h/'>"],
+)  # fmt: skip
+def test_a_layers_template_brings_nothing_active(
+    text: str, tmp_path: Path, base: RuleBase
+) -> None:
+    """Threat: a template in a layer puts a script, a form or something fetched into the page."""
+    folder = layer(tmp_path / "shop")
+    place = folder / "templates" / PART
+    place.parent.mkdir(parents=True)
+    place.write_text(f"<h2>Limits of this shop</h2>{text}", encoding="utf-8")
+    with pytest.raises(InputError, match=r"limits\.html\.j2"):
+        html_of(stack(base, [folder]))
+
+
+@pytest.mark.parametrize("name", ["pack.html.j2", "parts/../pack.html.j2"])
+def test_a_layer_cannot_replace_the_frame_of_the_page(
+    name: str, tmp_path: Path, base: RuleBase
+) -> None:
+    """Threat: a template replaces the page's head and with it the rule that forbids scripts."""
+    folder = layer(tmp_path / "shop")
+    place = folder / "templates" / name
+    place.parent.mkdir(parents=True, exist_ok=True)
+    (folder / "templates" / "parts").mkdir(exist_ok=True)
+    place.write_text("<html><script>alert(1)</script></html>", encoding="utf-8")
+    with pytest.raises(InputError, match=r"pack\.html\.j2"):
+        html_of(stack(base, [folder]))
+
+
+LOGOS = {
+    "../secret.svg": "", "/etc/passwd": "", "CON": "", "link.svg": "", "pipe.svg": "",
+    "remote.svg": "<svg xmlns='http://www.w3.org/2000/svg'><image href='file:///etc/passwd'/></svg>",
+    "script.svg": "<svg xmlns='http://www.w3.org/2000/svg'><script>1</script></svg>",
+    "entity.svg": "<!DOCTYPE svg [<!ENTITY a SYSTEM 'file:///etc/passwd'>]><svg>&a;</svg>",
+    "no-picture.png": "hello",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", LOGOS)
+def test_a_logo_is_a_picture_in_the_layers_folder(
+    name: str, tmp_path: Path, base: RuleBase
+) -> None:
+    """Threat: the logo names a file elsewhere, waits for ever, or brings more than a picture."""
+    folder = layer(tmp_path / "shop")
+    (folder / "base.yaml").write_text(HEAD.replace("}", f", logo: '{name}'}}"), encoding="utf-8")
+    (tmp_path / "secret.svg").write_text("<svg>password</svg>", encoding="utf-8")
+    (folder / "link.svg").symlink_to(tmp_path / "secret.svg")
+    os.mkfifo(folder / "pipe.svg")
+    if LOGOS[name]:
+        (folder / name).write_text(LOGOS[name], encoding="utf-8")
+    with no_hang(), pytest.raises(InputError, match="logo"):
+        stack(base, [folder])

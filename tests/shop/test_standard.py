@@ -1,0 +1,116 @@
+"""Which rules a job is planned by, and what a job file may not make us read."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from planner.errors import InputError
+from planner.job.file import read_job
+from planner.rulebase.load import built_in
+from planner.shop.standard import faults_of, rules_for
+
+LAYER = Path(__file__).parent / "layer"
+HEAD = 'base: {name: ours, version: 1.0.0, date: "2026-01-01"}\n'
+
+
+def job_in(folder: Path, named: str) -> Path:
+    """Return a job file that names a folder of rules."""
+    job = folder / "van.yaml"
+    job.write_text(f"job:\n  house_rules: {named}\n  crew: 2\n")
+    return job
+
+
+def layer_in(folder: Path, text: str) -> Path:
+    """Return a new layer's folder."""
+    folder.mkdir()
+    (folder / "all.yaml").write_text(HEAD + text)
+    return folder
+
+
+def test_a_job_names_the_rules_beside_it(tmp_path: Path) -> None:
+    """They lie lowest; what the command line names lies on top. The line is no answer."""
+    shutil.copytree(LAYER, tmp_path / "ours")
+    top = layer_in(tmp_path / "top", "tools: []")
+    job = job_in(tmp_path, "ours")
+    names = [layer.name for layer in rules_for(job, [top]).layers]
+    assert names[1:] == ["Fennmoor Sidings house rules", "ours"]
+    assert set(read_job(job, built_in()).answers) == {"job.crew"}
+
+
+def test_a_job_without_rules_of_its_own_is_planned_by_the_built_in_ones(tmp_path: Path) -> None:
+    """The same object: nothing is loaded twice."""
+    (tmp_path / "van.yaml").write_text("roof:\n  moves: false\n")
+    assert rules_for(tmp_path / "van.yaml") is built_in()
+    assert rules_for(tmp_path / "new.yaml") is built_in()
+
+
+@pytest.mark.parametrize(
+    ("named", "message"),
+    [
+        ("../elsewhere", "must lie in the job file's own folder, not at '../elsewhere'"),
+        ("ours/../../elsewhere", "must lie in the job file's own folder"),
+        ("/etc", "must lie in the job file's own folder, not at '/etc'"),
+        ("'C:\\\\rules'", "must lie in the job file's own folder"),
+        ("link", "must lie in the job file's own folder, not at 'link'"),
+        ("holed", "must lie in the job file's own folder, not at 'holed'"),
+        ("nowhere", "names 'nowhere', but there is no such folder beside the job"),
+        ("[1]", "must name a folder"),
+    ],
+)
+def test_a_job_file_cannot_make_us_read_from_anywhere(
+    tmp_path: Path, named: str, message: str
+) -> None:
+    """Not upwards, not by an absolute path, not through a link, not through a link inside."""
+    elsewhere = layer_in(tmp_path / "elsewhere", "tools: []")
+    home = tmp_path / "home"
+    home.mkdir()
+    (home / "link").symlink_to(elsewhere)
+    (home / "holed").mkdir()
+    (home / "holed" / "all.yaml").symlink_to(elsewhere / "all.yaml")
+    with pytest.raises(InputError) as caught:
+        rules_for(job_in(home, named))
+    assert message in str(caught.value)
+    assert str(caught.value).startswith(f"{home / 'van.yaml'}:2: job.house_rules")
+
+
+def test_layers_are_checked_before_any_job_is_planned_by_them(tmp_path: Path) -> None:
+    """A need that leaves room for a drilled hand stops the plan, not the fitter."""
+    text = """\
+steps:
+  - id: one-more-hole
+    phase: holes
+    title: Drill one more hole
+    does: [{act: drills, of: shell}]
+    minutes: 5
+    lines: [Drill.]
+    because: It is missing.
+    source: common practice
+"""
+    with pytest.raises(InputError, match="one-more-hole: its needs do not rule out 'never-drill"):
+        rules_for(None, [layer_in(tmp_path / "ours", text)])
+
+
+def test_what_cannot_be_read_hides_no_other_fault_and_causes_none(tmp_path: Path) -> None:
+    """A tool that cannot be read is not called unknown where it is used; a slot still is."""
+    text = """\
+tools: [{id: lamp, lable: lamp}]
+steps:
+  - id: look
+    phase: visit
+    title: Look at {roof.lenght_mm}
+    tools: [lamp]
+    minutes: 5
+    lines: [Look.]
+    because: It shows.
+    source: common practice
+"""
+    faults = faults_of([layer_in(tmp_path / "ours", text)])[1]
+    assert [fault.what for fault in faults] == [
+        "'label' is missing",
+        "unknown entry 'lable'",
+        "unknown fact 'roof.lenght_mm' in a slot",
+    ]
+    assert faults[2].cure == "Did you mean 'roof.length_mm'?"

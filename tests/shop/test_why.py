@@ -1,0 +1,129 @@
+"""Explanations: everything in a plan comes down to answers, tables and rules; and why not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+
+from planner import paths
+from planner.errors import InputError
+from planner.job.file import Job, read_job
+from planner.plan.make import make_plan
+from planner.plan.model import Plan
+from planner.rulebase.base import RuleBase
+from planner.shop.standard import rules_for
+from planner.shop.tree import Node, cut, lines
+from planner.shop.why import appendix, why
+from tests.shop.test_layer import LAYER
+
+
+@pytest.fixture(scope="module")
+def job(base: RuleBase) -> Job:
+    """Return a demo job."""
+    return read_job(paths.DEMOS / "lifting-grp.yaml", base)
+
+
+@pytest.fixture(scope="module")
+def plan(job: Job, base: RuleBase) -> Plan:
+    """Return its plan."""
+    return make_plan(job, base, every_fact=True)
+
+
+def leaves(node: Node) -> Iterator[str]:
+    """Yield the lines that rest on nothing further."""
+    if not node.children:
+        yield node.text
+    for child in node.children:
+        yield from leaves(child)
+
+
+def test_a_figure_comes_down_to_answers_and_sourced_values(job: Job, base: RuleBase) -> None:
+    """Every leaf of the tree is an answer, a named value or table with its source, or a repeat."""
+    node = why(job, base, "mass.roof_kg")
+    ends = ("[answered]", "[assumed", "[named value]", "table ", "(explained above)", "rule ",
+            "[does not apply", "For:", "Against:", "fails:", "yes when")  # fmt: skip
+    for leaf in leaves(node):
+        assert any(end in leaf for end in ends), leaf
+
+
+def test_every_fact_step_and_finding_of_the_plan_can_be_explained(
+    job: Job, plan: Plan, base: RuleBase
+) -> None:
+    """Nothing in a plan is without its why."""
+    names = [*plan.facts, *plan.texts, *(one.id for one in plan.findings)]
+    names += [one.id for kind in (plan.hazards, plan.materials, plan.tools) for one in kind]
+    names += [one.id for one in plan.decisions]
+    for name in names:
+        assert why(job, base, name, plan).text, name
+
+
+def test_a_chosen_option_names_its_rule_and_reasons(job: Job, base: RuleBase) -> None:
+    """The decision, where its rule stands, every option with its points."""
+    text = "\n".join(lines(why(job, base, "mount-method")))
+    assert "rule rules/decisions/10_mount.yaml:" in text
+    assert "brackets bolted through the roof: chosen" in text
+    assert "For: " in text
+
+
+def test_why_not_an_option(job: Job, base: RuleBase) -> None:
+    """A possible option that lost, and one that is ruled out, with what won instead."""
+    lost = "\n".join(lines(why(job, base, "bonded_corners")))
+    assert "possible, not chosen" in lost
+    assert "instead: brackets bolted through the roof: chosen" in lost
+    out = "\n".join(lines(why(job, base, "roof_bar_clamps")))
+    assert "ruled out" in out
+
+
+def test_why_not_a_step_hazard_material_or_fact(job: Job, base: RuleBase) -> None:
+    """The test that fails is named with the value that fails it."""
+    step = "\n".join(lines(why(job, base, "set-rivet-nuts")))
+    assert "does not apply: it would only when" in step
+    assert "fails: kind of fixing is closed rivet nut" in step
+    material = "\n".join(lines(why(job, base, "rivet-nuts")))
+    assert "no step of this job names it" in material
+    fact = why(read_job(paths.DEMOS / "high-roof-steel.yaml", base), base, "lift.hinge")
+    assert "[does not apply to this job]" in fact.text
+    assert "fails: panel on a lifting roof is yes (here: no)" in "\n".join(lines(fact))
+
+
+def test_a_step_says_its_place_and_for_what_it_was_put_in(
+    job: Job, plan: Plan, base: RuleBase
+) -> None:
+    """An enabling step stands there because another step needs what it leaves."""
+    texts = [child.text for child in why(job, base, "raise-bare", plan).children]
+    assert any(text.startswith("number ") and "put in because '" in text for text in texts)
+    unused = (name for name, rule in base.steps.items() if rule.enabling)
+    idle = why(job, base, next(name for name in unused if name not in plan.texts), plan)
+    assert "not in the order of work: no step needs what it leaves" in [
+        child.text for child in idle.children
+    ]
+
+
+def test_a_layer_is_named_where_it_decides(job: Job) -> None:
+    """A fixed answer, a changed rule, a rule of the shop's own, a withdrawn one."""
+    house = rules_for(None, [LAYER])
+    answers = {name: value for name, value in job.answers.items() if name not in house.fixed}
+    ours = Job("x", answers)
+    assert "fixed: 18" in "\n".join(lines(why(ours, house, "site.air_c")))
+    changed = "\n".join(lines(why(ours, house, "final-torque")))
+    assert "by Fennmoor Sidings house rules: A loose roof bolt" in changed
+    assert "a rule of Fennmoor" in "\n".join(lines(why(ours, house, "house-photo")))
+    assert "commissioning sheet" in why(ours, house, "check-chargers").text
+
+
+def test_a_name_that_is_nowhere_is_told(job: Job, base: RuleBase) -> None:
+    """With the nearest name."""
+    with pytest.raises(InputError, match="has that name\n  Did you mean 'wash-roof'"):
+        why(job, base, "wash-rof")
+
+
+def test_the_appendix_covers_decisions_stops_and_cautions(
+    job: Job, plan: Plan, base: RuleBase
+) -> None:
+    """One explanation for each, cut to what paper can hold."""
+    nodes = appendix(job, base, plan)
+    cautions = [one for one in plan.findings if one.severity != "note" and one.id in base.findings]
+    assert len(nodes) == len(plan.decisions) + len(cautions)
+    for node in nodes:
+        assert len(list(lines(cut(node, 1)))) <= 1 + len(node.children)
