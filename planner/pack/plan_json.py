@@ -68,7 +68,8 @@ def plan_text(plan: Plan) -> str:
 
 def plan_digest(plan: Plan) -> str:
     """Return a short digest of everything in the plan: another plan has another one."""
-    return hashlib.sha256(plan_text(plan).encode()).hexdigest()[:12]
+    text = json.dumps(plan_to_dict(plan), ensure_ascii=False, allow_nan=False)
+    return hashlib.sha256(text.encode()).hexdigest()[:12]
 
 
 def _judgements(plan: Plan) -> dict[str, Any]:

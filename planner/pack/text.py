@@ -43,6 +43,7 @@ UNITS = {
 }
 
 
+_SPACES = re.compile(r" {2,}")
 BREAKS = "\n\r\t\v\f\u2028\u2029"
 
 
@@ -53,8 +54,9 @@ def plain(text: str) -> str:
         >>> plain("two\n lines\x07 and \u202etrick")
         'two lines and trick'
     """
-    kept = "".join(" " if c in BREAKS else c for c in text if _is_wanted(c))
-    return re.sub(r" {2,}", " ", kept).strip()
+    if not text.isprintable():  # most texts are, and one look at the whole is quick
+        text = "".join(" " if c in BREAKS else c for c in text if _is_wanted(c))
+    return (_SPACES.sub(" ", text) if "  " in text else text).strip()
 
 
 def _is_wanted(character: str) -> bool:
@@ -91,6 +93,26 @@ def short(text: str, length: int = 60) -> str:
         return text
     head = text[: length - 1]
     return (head.rsplit(" ", 1)[0] if " " in head[length // 2 :] else head).rstrip() + "…"
+
+
+_SENTENCE_END = re.compile(r"(?<=[.!?]) (?=[A-Z])")
+
+
+def opening(text: str, length: int) -> str:
+    """Return as many whole sentences from the beginning as fit, at least the first.
+
+    A caution is never cut within a sentence: half of one may say the opposite.
+
+    Examples:
+        >>> opening("Keep out. Live parts stay live.", 12)
+        'Keep out.'
+    """
+    first, *rest = _SENTENCE_END.split(plain(text))
+    for sentence in rest:
+        if len(first) + 1 + len(sentence) > length:
+            break
+        first = f"{first} {sentence}"
+    return first
 
 
 def words(name: str) -> str:

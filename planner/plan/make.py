@@ -27,11 +27,12 @@ DAY_START_MIN = 8 * 60
 
 @dataclass(frozen=True)
 class Days:
-    """How the days of the work are: first minute, working hours, people."""
+    """How the days of the work are: first minute, working hours, people, days without work."""
 
     start_min: int
     hours: float
     crew: int
+    off: frozenset[int]
 
 
 class UnprovedOrderError(Exception):
@@ -70,8 +71,24 @@ def make_plan(
 
 def _days(ledger: Ledger) -> Days:
     return Days(
-        _first_minute(ledger), float(ledger.get("job.hours_per_day")), int(ledger.get("job.crew"))
+        start_min=_first_minute(ledger),
+        hours=float(ledger.get("job.hours_per_day")),
+        crew=int(ledger.get("job.crew")),
+        off=_days_off(ledger),
     )
+
+
+#: Days of the week without work, Monday is 0, by the answer to ``job.rest_days``.
+REST_DAYS = {"none": (), "sundays": (6,), "weekends": (5, 6)}
+
+
+def _days_off(ledger: Ledger) -> frozenset[int]:
+    """Return the days without work, counted from the first day; none without a calendar."""
+    start = ledger.get("job.start")
+    if start is NA:
+        return frozenset()
+    first = datetime.fromisoformat(start).weekday()
+    return frozenset((day - first) % 7 for day in REST_DAYS[ledger.get("job.rest_days")])
 
 
 def _proved(chosen: Selection, days: Days) -> tuple[Slot, ...]:
@@ -94,6 +111,7 @@ def _timetable(moves: tuple[Move, ...], chosen: Selection, days: Days) -> tuple[
         hours_per_day=days.hours,
         crew=days.crew,
         brackets=brackets,
+        days_off=days.off,
     )
 
 

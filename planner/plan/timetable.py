@@ -47,6 +47,7 @@ def schedule(
     hours_per_day: float,
     crew: int,
     brackets: tuple[Task, Task] | None,
+    days_off: frozenset[int] = frozenset(),
 ) -> tuple[Slot, ...]:
     """Place the moves in time; put in brackets where a night must break into a stretch.
 
@@ -60,6 +61,8 @@ def schedule(
             of them do not shorten it; too few for some move is a finding, not made here.
         brackets: The tasks that make safe and resume, or ``None`` for a job without: then a
             stretch longer than a day runs through the night, and the proof says so.
+        days_off: Days without work, each as its number from the first day, 0 to 6; every
+            seventh day after it is one too. At least one day of the week is worked.
 
     Returns:
         A slot for each move and for each bracket put in, in order. A step that a bracket breaks
@@ -76,12 +79,15 @@ def schedule(
         than a working day.
     """
     _check(day_start_min, hours_per_day, crew)
+    if not days_off < frozenset(range(7)):
+        raise OutOfRangeError("days_off", sorted(days_off), "days 0 to 6, not all of them")
     found = links(moves, tasks, variables)
-    days = Days(day_start_min, day_start_min + hours_per_day * 60)
+    days = Days(day_start_min, day_start_min + hours_per_day * 60, days_off)
     lapsing = list(_lapsing(variables, found))
     minutes, together = minutes_of(moves, tasks), dict(sorted(lapsing))
     work = Work(moves, minutes, found.clocks, together, days, brackets)
-    course = Course(work, days.start, {START: days.start})
+    first = days.open(days.start)
+    course = Course(work, first, {START: first})
     safe = _safe(moves, tasks, variables, lapsing)
     for stretch in _stretches(safe):
         both = safe[stretch[0]] and safe[stretch[-1] + 1]

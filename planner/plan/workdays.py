@@ -16,10 +16,14 @@ SLACK_MIN = 1e-6
 
 @dataclass(frozen=True)
 class Days:
-    """The working hours of every day, in minutes after midnight."""
+    """The working hours of every day, in minutes after midnight.
+
+    ``off`` holds the days without work, each by its number from the first day, modulo seven.
+    """
 
     start: float
     end: float
+    off: frozenset[int] = frozenset()
 
     @property
     def length(self) -> float:
@@ -27,8 +31,16 @@ class Days:
         return self.end - self.start
 
     def morning(self, minute: float) -> float:
-        """Return the next morning's start of work."""
-        return minute // DAY_MIN * DAY_MIN + DAY_MIN + self.start
+        """Return the next working morning's start of work.
+
+        Examples:
+            >>> Days(480, 960, frozenset({1})).morning(900) / DAY_MIN
+            2.3333333333333335
+        """
+        day = minute // DAY_MIN + 1
+        while day % 7 in self.off:
+            day += 1
+        return day * DAY_MIN + self.start
 
     def evening(self, minute: float) -> float:
         """Return the end of work on the day of that minute."""
@@ -36,7 +48,7 @@ class Days:
 
     def open(self, minute: float) -> float:
         """Return that minute if it lies in working hours, else when work next starts."""
-        if minute > self.evening(minute) + SLACK_MIN:
+        if minute // DAY_MIN % 7 in self.off or minute > self.evening(minute) + SLACK_MIN:
             return self.morning(minute)
         return max(minute, minute // DAY_MIN * DAY_MIN + self.start)
 

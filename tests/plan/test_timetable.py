@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -75,11 +76,12 @@ def _times(
     hours: float,
     brackets: tuple[Task, Task] | None = BRACKETS,
     variables: Mapping[str, Variable] = VARIABLES,
+    days_off: frozenset[int] = frozenset(),
 ) -> Times:
     by_id = {task.id: task for task in tasks}
     moves = arrange(by_id, variables)
     slots = schedule(
-        moves, by_id, variables, hours_per_day=hours, crew=1, brackets=brackets
+        moves, by_id, variables, hours_per_day=hours, crew=1, brackets=brackets, days_off=days_off
     )
     if brackets is not None:
         assert _proved(slots, (by_id, variables))
@@ -99,6 +101,21 @@ def test_a_step_longer_than_a_day_goes_on_next_day() -> None:
     """8 h a day: 600 min begun at 12:00 take 240 today and 360 tomorrow."""
     tasks = [Task("a", 1, minutes=240), Task("b", 2, minutes=600)]
     assert _times(tasks, 8) == [("a", 480, 720), ("b", 720, 2280)]
+
+
+def test_no_work_on_days_off() -> None:
+    """Days 2 and 3 of each week off: what would be done on day 2 is done on day 4 (4320 min)."""
+    tasks = [Task("a", 1, minutes=300), Task("b", 2, minutes=200), Task("c", 3, minutes=600)]
+    assert _times(tasks, 8, days_off=frozenset({1, 2})) == [
+        ("a", 480, 780), ("b", 4800, 5000), ("c", 5000, 6560)]  # fmt: skip
+    assert _times(tasks[:1], 8, days_off=frozenset({0}))[0] == ("a", 1920, 2220)
+
+
+def test_a_broken_spell_rests_on_a_day_off() -> None:
+    """A raised spell of more than a day, day 2 off: made safe on day 1, resumed on day 3."""
+    times = _times(_spell(700), 8, days_off=frozenset({1}))
+    days = [int(start // 1440) for _, start, _ in times]
+    assert (days[0], 1 in days, 2 in days) == (0, False, True)
 
 
 def test_a_wait_is_filled_and_runs_overnight() -> None:
@@ -252,15 +269,17 @@ def test_summary_counts_what_the_timetable_holds() -> None:
         ({"day_start_min": float("nan")}, "day_start_min"),
         ({"crew": 0}, "crew"),
         ({"hours_per_day": 0.4}, "hours_per_day"),
+        ({"days_off": frozenset(range(7))}, "days_off"),
+        ({"days_off": frozenset({7})}, "days_off"),
     ],
 )
-def test_impossible_days_are_refused(wrong: dict[str, float], argument: str) -> None:
+def test_impossible_days_are_refused(wrong: dict[str, Any], argument: str) -> None:
     """Outside its range each argument is refused by name; 0.4 h cannot hold 25 min of brackets."""
     tasks = {task.id: task for task in _spell(300)}
     moves = arrange(tasks, VARIABLES)
     given = {"hours_per_day": 8.0, "crew": 1, "day_start_min": 480.0, **wrong}
     with pytest.raises(OutOfRangeError) as caught:
-        schedule(moves, tasks, VARIABLES, brackets=BRACKETS, **given)  # type: ignore[arg-type]
+        schedule(moves, tasks, VARIABLES, brackets=BRACKETS, **given)
     assert caught.value.argument == argument
 
 

@@ -9,7 +9,7 @@ from planner.pack.blocks import Pair
 from planner.pack.facts import Facts
 from planner.pack.parts.risk import HIGH, score
 from planner.pack.sequence import Entry, day_name, hour
-from planner.pack.text import capital, duration, plain, short
+from planner.pack.text import capital, duration, opening, plain
 from planner.plan.calendar import DAY_MIN, clock
 from planner.plan.model import Finding, Plan
 
@@ -25,13 +25,13 @@ GAINS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("Cable entry", ("entry.kind",)),
     ("Height with panel", ("height.new_mm",)),
     ("Mass added", ("mass.added_kg",)),
-    ("Harvest, darkest month of use", ("harvest.worst_wh_day",)),
-    ("Use", ("use.daily_wh",)),
-    ("Days off grid without panel", ("offgrid.days_without",)),
-    ("With panel, nine spells in ten", ("offgrid.days_with_9in10",)),
+    ("Harvest a day, darkest month of use", ("harvest.worst_wh_day",)),
+    ("Use a day", ("use.daily_wh",)),
+    ("Off grid without panel", ("offgrid.days_without",)),
+    ("Off grid with it, nine spells in ten", ("offgrid.days_with_9in10",)),
     ("Worth fitting", ("solar.worth", "solar.why")),
 )
-SHOWN_WARNINGS = 6
+SHOWN_WARNINGS = 8
 
 
 @dataclass(frozen=True)
@@ -89,7 +89,7 @@ def _gains(facts: Facts) -> list[Pair]:
         texts = [facts.text(name) for name in names if facts.text(name)]
         if texts:
             note = next((pair.note for pair in facts.pairs(*names) if pair.note), "")
-            lines.append(Pair(label, short(", ".join(texts), 110), note))
+            lines.append(Pair(label, opening(", ".join(texts), 110), note))
     return lines
 
 
@@ -132,7 +132,7 @@ def _wanted(facts: Facts) -> str:
 def _warnings(warnings: list[Finding]) -> list[tuple[str, str]]:
     marks = {"stop": "Stop", "caution": "Caution"}
     return [
-        (marks[finding.severity], short(finding.text, 110))
+        (marks[finding.severity], opening(finding.text, 130))
         for finding in warnings[:SHOWN_WARNINGS]
     ]
 
