@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pdfplumber
-import pypdfium2  # type: ignore[import-untyped]  # comes with pdfplumber, has no types
+import pypdfium2
 import pytest
 
 from planner.pack.compose import compose

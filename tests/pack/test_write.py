@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -79,3 +80,18 @@ def test_a_place_that_cannot_be_written_is_said_plainly(tmp_path: Path, plan: Pl
     (tmp_path / "file").write_text("x")
     with pytest.raises(InputError, match="cannot write here"):
         write_pack(plan, tmp_path / "file" / "pack")
+
+
+@pytest.mark.parametrize("form", [{"only": "summary"}, {"only": "method"}, {"customer": True}])
+def test_a_short_form_never_takes_the_place_of_a_whole_pack(
+    tmp_path: Path, plan: Plan, form: dict[str, Any]
+) -> None:
+    """A short form is documents alone; a whole pack may replace it, but not the other way."""
+    files = write_pack(plan, tmp_path / "pack", **form)
+    assert [path.name for path in files] == ["pack.html", "pack.pdf", "pack.md"]
+    write_pack(plan, tmp_path / "pack", **form)
+    write_pack(plan, tmp_path / "pack")
+    whole = contents(tmp_path)
+    with pytest.raises(InputError, match="a whole pack lies here"):
+        write_pack(plan, tmp_path / "pack", **form)
+    assert contents(tmp_path) == whole

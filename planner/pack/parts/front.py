@@ -31,7 +31,7 @@ GAINS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("Off grid with it, nine spells in ten", ("offgrid.days_with_9in10",)),
     ("Worth fitting", ("solar.worth", "solar.why")),
 )
-SHOWN_WARNINGS = 8
+SHOWN_WARNINGS = 6
 
 
 @dataclass(frozen=True)
@@ -132,7 +132,7 @@ def _wanted(facts: Facts) -> str:
 def _warnings(warnings: list[Finding]) -> list[tuple[str, str]]:
     marks = {"stop": "Stop", "caution": "Caution"}
     return [
-        (marks[finding.severity], opening(finding.text, 130))
+        (marks[finding.severity], opening(finding.text, 110))
         for finding in warnings[:SHOWN_WARNINGS]
     ]
 
