@@ -29,7 +29,7 @@ from planner.cli_shared import (
     read,
     rules_for_job,
 )
-from planner.errors import LidworkError
+from planner.errors import InputError, LidworkError
 
 if TYPE_CHECKING:
     from planner.plan.model import Plan
@@ -82,6 +82,9 @@ def plan(
     """Print the plan: verdict, findings, decisions, order of work."""
     from planner.plan.show import show  # noqa: PLC0415
 
+    if given and as_planned:
+        cure = "Leave one of them out: what is asked here is not what was planned then."
+        raise InputError.of("--as-planned", "cannot stand beside --with", cure)
     base = rules_for_job(job, rules)
     asked = read(job, base)
     if given:
@@ -127,9 +130,10 @@ def pack(
         _pack_many(jobs, out, tuple(rules or ()), workers, form(only), customer=customer)
     base = rules_for_job(jobs[0], rules)
     made = made_plan(read(jobs[0], base), base, every_fact=True)
-    _write_pack(made, out, form(only), customer=customer)
+    files = _write_pack(made, out, form(only), customer=customer)
     if only == ALL and not customer:
         _remember(jobs[0], made, out)
+    _tell(made, out, files)
     raise typer.Exit(_exit_code(made))
 
 
@@ -165,7 +169,8 @@ def _summary(rows: list[Row]) -> None:
 
     from planner.shop.progress import summary  # noqa: PLC0415
 
-    Console(highlight=False).print(summary(rows))
+    wide = None if sys.stdout.isatty() else 160  # in a log, lines need not be folded
+    Console(highlight=False, width=wide).print(summary(rows))
 
 
 @app.command()
@@ -181,17 +186,25 @@ def demo(
     for job in jobs if every else jobs[:1]:
         base = rules_for_job()
         made = made_plan(read(job, base), base, every_fact=True)
-        _write_pack(made, out / job.stem if every else out)
+        folder = out / job.stem if every else out
+        _tell(made, folder, _write_pack(made, folder))
         worst = max(worst, _exit_code(made))
     raise typer.Exit(worst)
 
 
-def _write_pack(made: Plan, out: Path, only: str = "all", *, customer: bool = False) -> None:
+def _write_pack(
+    made: Plan, out: Path, only: str = "all", *, customer: bool = False
+) -> tuple[Path, ...]:
     from planner.pack.write import write_pack  # noqa: PLC0415
-    from planner.plan.show import progress, verdict_line  # noqa: PLC0415
+    from planner.plan.show import progress  # noqa: PLC0415
 
     with progress() as step:
-        files = write_pack(made, out, only=only, customer=customer, progress=step)
+        return tuple(write_pack(made, out, only=only, customer=customer, progress=step))
+
+
+def _tell(made: Plan, out: Path, files: tuple[Path, ...]) -> None:
+    from planner.plan.show import verdict_line  # noqa: PLC0415
+
     typer.echo(verdict_line(made))
     typer.echo(f"Work pack in {out}: {', '.join(path.name for path in files)}")
 

@@ -66,7 +66,9 @@ def compare(
     other = second or first
     theirs = rules if rules_b is None else rules_b
     before, after = rules_for_job(first, rules), rules_for_job(other, theirs)
-    found = differing(_plain_of(first, before), _plain_of(other, after), before, after)
+    then = _plain_of(first, before)
+    now = _plain_of(other, after) if second else _plain_under(first, before, after)
+    found = differing(then, now, before, after)
     names = (_named(first, rules), _named(other, theirs))
     for line in report.lines(found, names):
         typer.echo(line)
@@ -86,6 +88,18 @@ def _plain_of(path: Path, base: RuleBase) -> PlanFile:
     return plain(made_plan(read(path, base), base, every_fact=True))
 
 
+def _plain_under(path: Path, own: RuleBase, other: RuleBase) -> PlanFile:
+    """The plan of a job by other rules than its own; what they fix is not asked of the job."""
+    from planner.shop.what_if import under  # noqa: PLC0415
+
+    if path.suffix == ".json":
+        return _plain_of(path, own)
+    job, left_out = under(read(path, own), other)
+    if left_out:
+        typer.echo(f"Left out, as the other rules do not ask it: {', '.join(left_out)}", err=True)
+    return plain(made_plan(job, other, every_fact=True))
+
+
 def show_what_if(asked: Job, given: list[str], base: RuleBase) -> Plan:
     """Show the plan with other answers, and what they change."""
     from planner.plan.show import show  # noqa: PLC0415
@@ -102,5 +116,3 @@ def show_what_if(asked: Job, given: list[str], base: RuleBase) -> Plan:
     for line in lines(differing(plain(before), plain(after), base, base), ("the job", "this")):
         typer.echo(f"  {line}" if line else "")
     return after
-
-

@@ -51,5 +51,3 @@ def plain(made: Plan) -> PlanFile:
     from planner.pack.plan_json import plan_to_dict  # noqa: PLC0415
 
     return plan_to_dict(made)
-
-

@@ -13,6 +13,7 @@ import typer
 from typer.testing import CliRunner, Result
 
 from planner import cli, paths
+from planner.cli_shared import BAD_INPUT
 from planner.errors import LidworkError
 
 STEEL = paths.DEMOS / "high-roof-steel.yaml"
@@ -24,7 +25,7 @@ def run(*words: str | Path) -> Result:
     """Run a command in this process; an error of the input becomes its message and exit code."""
     result = CliRunner().invoke(cli.app, [str(word) for word in words])
     if isinstance(result.exception, LidworkError):
-        result.exit_code = cli.BAD_INPUT
+        result.exit_code = BAD_INPUT
         result.stderr_bytes = str(result.exception).encode()
     elif result.exception and not isinstance(result.exception, SystemExit):
         raise result.exception
@@ -167,6 +168,21 @@ def test_compare_jobs_plans_and_layers(van: Path, tmp_path: Path) -> None:
     assert run("compare", van, tmp_path / "absent.yaml").exit_code == 2
 
 
+def test_one_job_under_rules_that_fix_what_it_answers(van: Path) -> None:
+    """What the second rules do not ask is left out, and said."""
+    done = run("compare", van, "--rules-b", LAYER)
+    assert done.exit_code == 0
+    assert "Left out, as the other rules do not ask it:" in done.stderr
+    assert "Fennmoor Sidings house rules 2.3.0" in done.stdout
+
+
+def test_what_if_and_as_planned_exclude_each_other(van: Path) -> None:
+    """Neither is dropped in silence."""
+    done = run("plan", van, "--with", "panel.mass_kg=12", "--as-planned", "plan.json")
+    assert done.exit_code == 2
+    assert "--as-planned: cannot stand beside --with" in done.stderr
+
+
 def test_rules_start_check_list_and_show(tmp_path: Path) -> None:
     """From nothing to a layer that works, and a look at what it does."""
     folder = tmp_path / "ours"
@@ -191,12 +207,13 @@ def test_rules_start_check_list_and_show(tmp_path: Path) -> None:
 def test_rules_check_tells_every_fault_at_once(tmp_path: Path) -> None:
     """On the error stream, counted, with exit code 2; a layer on a layer is checked as it lies."""
     text = """\
-withdrawn: [{of: steps, id: drill-pilots, because: x}]
+withdrawn: [{of: steps, id: isolate-battery, because: x}]
 changes: [{of: steps, id: wash-roof, set: {titel: x}, because: x}]
 """
     done = run("rules", "check", layer(tmp_path / "ours", text))
     assert done.exit_code == 2
     assert "2 faults." in done.stderr
+    assert "steps/isolate-battery is a safety rule and cannot be withdrawn" in done.stderr
     assert "Did you mean 'title'?" in done.stderr
     shutil.copytree(LAYER, tmp_path / "shop")
     top = layer(tmp_path / "top", "withdrawn: [{of: steps, id: house-photo, because: x}]\n")

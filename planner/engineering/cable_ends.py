@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from planner.engineering.cables import american_size_to_buy
 from planner.engineering.guards import not_negative, positive
 from planner.errors import OutOfRangeError
 
@@ -23,12 +24,10 @@ class Run:
     Attributes:
         length_m: One way.
         section_mm2: Section of each core.
-        awg: The American size at or next below it.
     """
 
     length_m: float
     section_mm2: float
-    awg: str
 
 
 @dataclass(frozen=True)
@@ -65,6 +64,7 @@ class CableEnd:
         terminal: Where it lands.
         pole: Plus or minus.
         section_mm2: None for the panel's own leads.
+        buy_awg: American size that may be bought instead; empty for the panel's own leads.
         run_m: Length of the whole run, one way; None for the panel's own leads.
         finish: Ferrule, lug or plug.
     """
@@ -74,7 +74,7 @@ class CableEnd:
     pole: str
     finish: str
     section_mm2: float | None = None
-    awg: str = ""
+    buy_awg: str = ""
     run_m: float | None = None
 
 
@@ -154,7 +154,7 @@ def _battery_plus(circuit: Circuit) -> Iterator[CableEnd]:
         yield core("fuse on the battery's + post", circuit.fuse_lug)
         return
     yield core("fuse holder, controller side", circuit.fuse_lug)
-    short = Run(circuit.fuse_distance_mm / 1000, circuit.battery.section_mm2, circuit.battery.awg)
+    short = Run(circuit.fuse_distance_mm / 1000, circuit.battery.section_mm2)
     tail = _core(short, "FUSE+", PLUS)
     yield tail("fuse holder, battery side", circuit.fuse_lug)
     yield tail("battery, + post or fused busbar", STUD_LUG)
@@ -168,9 +168,10 @@ def _battery_minus(run: Run) -> Iterator[CableEnd]:
 
 def _core(run: Run, cable: str, pole: str) -> Callable[[str, str], CableEnd]:
     """Return the maker of the ends of one core: terminal and finish to end."""
+    size = american_size_to_buy(section_mm2=run.section_mm2)
 
     def end(terminal: str, finish: str) -> CableEnd:
-        return CableEnd(cable, terminal, pole, finish, run.section_mm2, run.awg, run.length_m)
+        return CableEnd(cable, terminal, pole, finish, run.section_mm2, size, run.length_m)
 
     return end
 

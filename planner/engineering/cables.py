@@ -12,6 +12,8 @@ from planner.errors import OutOfRangeError
 COPPER_PER_K = 0.00393
 TABLE_INSULATION_C = 105.0
 TABLE_AMBIENT_C = 30.0
+#: American sizes as stranded wire is sold, thinnest first; 0 stands for 1/0, -1 for 2/0, and on.
+SOLD_GAUGES = (18, 16, 14, 12, 10, 8, 6, 4, 2, 1, 0, -1, -2, -3)
 
 
 @dataclass(frozen=True)
@@ -20,7 +22,8 @@ class Conductor:
 
     Attributes:
         section_mm2: Nominal section.
-        awg: The American size at or next below it, whose current rating is used.
+        awg: The American size at or next below it, whose current rating is used; what to buy
+            instead of the metric wire is `american_size_to_buy`.
         r20_ohm_per_km: Largest resistance at 20 °C, tinned class 5 copper.
         table_a: Current at 30 °C with 105 °C insulation, from the row of that American size.
     """
@@ -37,6 +40,72 @@ class BunchingFactor:
 
     up_to: int
     factor: float
+
+
+def american_area_mm2(*, gauge: int) -> float:
+    """Return the copper area of an American wire size.
+
+    Args:
+        gauge: Number of the size, -3 to 36; 0 is 1/0, -1 is 2/0, -2 is 3/0, -3 is 4/0.
+
+    Returns:
+        Area [mm²], not rounded.
+
+    Raises:
+        OutOfRangeError: If the gauge is out of range.
+
+    Notes:
+        d = 0.127 mm · 92^((36 − n)/39), and the area of that circle. A stranded wire of the size
+        has about the same copper.
+
+    References:
+        ASTM B258 (from memory).
+    """
+    within("gauge", gauge, -3, 36)
+    diameter_mm = 0.127 * math.pow(92, (36 - gauge) / 39)
+    return math.pi / 4 * diameter_mm**2
+
+
+def american_size_to_buy(*, section_mm2: float) -> str:
+    """Return the thinnest American size sold that is no thinner than a metric section.
+
+    Args:
+        section_mm2: Section that was chosen [mm²], more than 0 and at most 107 (4/0).
+
+    Returns:
+        The size as it is printed on the reel, such as ``10`` or ``1/0``.
+
+    Raises:
+        OutOfRangeError: If the section is out of range.
+
+    Notes:
+        Rounded up: a thinner wire would lose more volts and carry less than was checked.
+
+    References:
+        ASTM B258 for the areas (from memory); the sizes that are sold are common practice.
+
+    Examples:
+        >>> american_size_to_buy(section_mm2=4.0), american_size_to_buy(section_mm2=50.0)
+        ('10', '1/0')
+    """
+    thickest_mm2 = american_area_mm2(gauge=SOLD_GAUGES[-1])
+    above_to("section_mm2", section_mm2, 0, math.floor(thickest_mm2))
+    gauge = next(size for size in SOLD_GAUGES if american_area_mm2(gauge=size) >= section_mm2)
+    return str(gauge) if gauge > 0 else f"{1 - gauge}/0"
+
+
+def wire_to_buy(*, section_mm2: float) -> str:
+    r"""Return a section as it is bought, metric first and the American size beside it.
+
+    Args:
+        section_mm2: As `american_size_to_buy`.
+
+    Examples:
+        >>> wire_to_buy(section_mm2=6.0)
+        '6\xa0mm² (AWG\xa08)'
+    """
+    american = american_size_to_buy(section_mm2=section_mm2)
+    return f"{section_mm2:g}\u00a0mm² (AWG\u00a0{american})"
 
 
 def resistance_ohm_per_km(*, r20_ohm_per_km: float, copper_c: float) -> float:

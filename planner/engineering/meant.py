@@ -53,19 +53,26 @@ def _isc_coefficient(value: float, answers: Answers) -> str:
 def _latitude(value: float, _: Answers) -> str:
     if -90 <= value <= 90:
         return "No van drives there; or the twelve monthly values can be typed instead."
-    return f"It must be {latitude_words(value)}."
+    return _after_the_range(latitude_words(value))
 
 
 def _longitude(value: float, _: Answers) -> str:
-    return f"It must be {longitude_words(value)}."
+    return _after_the_range(longitude_words(value))
+
+
+def _after_the_range(words: str) -> str:
+    """The refusal has named the range already, where there is more to say."""
+    allowed, _, more = words.partition(". ")
+    return f"{more}." if more else f"It must be {allowed}."
 
 
 def _battery_volts(value: float, _: Answers) -> str:
-    if 24 < value <= 30:
-        return "That is what a 24 V battery reads on the meter: write 24."
+    for nominal in (12, 24):
+        if 10 / 12 * nominal <= value <= 15 / 12 * nominal:
+            return f"That is what a {nominal} V battery reads on the meter: write {nominal}."
     if value > 30:
         return "Systems of 36 and 48 V are beyond these rules: ask somebody who builds them."
-    return "That is what one cell block reads, or a flat battery: a van has 12 or 24 V."
+    return "A van has a system of 12 or 24 V; two batteries in series count as one of 24 V."
 
 
 def _loads(value: object) -> str:

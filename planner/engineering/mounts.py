@@ -138,6 +138,8 @@ def clamped_row(
     clamps: int,
     uplift_n: float,
     bars_rated_kg: float | None,
+    bars_uplift_kg: float | None,
+    uplift_share: float,
 ) -> MountRow:
     """Return the row of clamps to rated roof bars that are already on the van.
 
@@ -147,25 +149,45 @@ def clamped_row(
         clamps: Clamps for each panel, 4 or more.
         uplift_n: Uplift on one panel [N], 0 or more.
         bars_rated_kg: Rated load of all bars together [kg], more than 0; None if unknown.
+        bars_uplift_kg: What their maker says they hold against being pulled up [kg], more than
+            0; None if unknown.
+        uplift_share: What of the rating is counted against uplift while that is unknown, more
+            than 0 to 1.
 
     Returns:
-        The row. The rating is for load that presses down; it is taken for uplift as well, for
-        want of anything better: ask the maker of the bars.
+        The row. The rating is for load that presses down, so it does not prove the uplift.
 
     Raises:
         OutOfRangeError: If an argument is out of range.
+
+    Notes:
+        used = max((panels + mount) / rating, uplift / held), held = the maker's word, or else
+        share · rating.
+
+    References:
+        The share is a planning assumption. ISO 11154 (roof load carriers) tests the lifting force
+        apart from the load that presses down (contents list of its draft part 2), so the printed
+        rating does not prove it; no published uplift rating was found.
     """
     _check_panel(panel)
     not_negative("uplift_n", uplift_n)
     if not clamps >= 4:
         raise OutOfRangeError("clamps", clamps, "4 or more")
     mass = panel.count * (mount.base_kg + clamps * mount.foot_kg)
-    used = None
+    if not 0 < uplift_share <= 1:
+        raise OutOfRangeError("uplift_share", uplift_share, "more than 0 to 1")
+    used, part = None, "unknown rating of the bars"
+    basis = f"maker's rating; {100 * uplift_share:.0f} % of it counted against uplift, assumed"
     if bars_rated_kg is not None:
         positive("bars_rated_kg", bars_rated_kg)
-        carried = panel.count * panel.mass_kg + mass
-        lifted = panel.count * uplift_n / GRAVITY_M_S2
-        used = max(carried, lifted) / bars_rated_kg
+        carried = (panel.count * panel.mass_kg + mass) / bars_rated_kg
+        held = uplift_share * bars_rated_kg
+        if bars_uplift_kg is not None:
+            positive("bars_uplift_kg", bars_uplift_kg)
+            held = bars_uplift_kg
+        lifted = panel.count * uplift_n / GRAVITY_M_S2 / held
+        used = max(carried, lifted)
+        part = "roof bars, uplift" if lifted > carried else "roof bars, weight"
     return MountRow(
         id=mount.id,
         feet=panel.count * clamps,
@@ -178,8 +200,8 @@ def clamped_row(
         drive_h=0.0,
         full_speed_h=0.0,
         utilisation=used,
-        governing="rating of the roof bars" if used is not None else "unknown rating of the bars",
-        basis="maker's rating for load pressing down, taken for uplift too",
+        governing=part,
+        basis=basis if bars_uplift_kg is None else "maker's ratings",
         removable=mount.removable,
         second_retention=False,
     )

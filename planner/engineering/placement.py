@@ -7,13 +7,15 @@ The parts: ``placement_model`` (what is asked), ``placement_space`` (where a pan
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import math
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from planner.engineering.guards import not_negative
-from planner.engineering.placement_blocks import blocks
+from planner.engineering.placement_blocks import blocks, parted
 from planner.engineering.placement_faults import obstacle_faults
 from planner.engineering.placement_model import (
+    ROW_SHARE,
     Obstacle,
     PanelOutline,
     Ribs,
@@ -24,7 +26,7 @@ from planner.engineering.placement_model import (
 )
 from planner.engineering.placement_pack import arranged
 from planner.engineering.placement_score import Ground, Placed, Reason, reasons_for
-from planner.engineering.placement_search import best_place, ranked_places, settled
+from planner.engineering.placement_search import Best, best_place, ranked_places, settled
 from planner.engineering.placement_space import Group, Member, Shape, shape_of
 from planner.engineering.placement_whynot import FreeRectangle, WhyNot, free_rectangles, why_not
 from planner.errors import OutOfRangeError
@@ -76,12 +78,17 @@ class PanelFit:
 
 @dataclass(frozen=True)
 class Arrangement:
-    """Panels in their places together, with the points and reasons of the whole."""
+    """Panels in their places together, their form, and the points and reasons of the whole."""
 
     placements: tuple[Placement, ...]
-    in_line: bool
+    form: str
     score: float
     reasons: tuple[Reason, ...]
+
+    @property
+    def in_line(self) -> bool:
+        """Say whether they stand in one aligned block."""
+        return self.form == "block"
 
 
 @dataclass(frozen=True)
@@ -145,8 +152,10 @@ def place_panels(
         wishes: What makes an arrangement good; ``Wishes()`` if left out.
 
     Returns:
-        An arrangement whenever one exists. Aligned blocks are placed exactly; other arrangements
-        are improved one panel at a time, so a better one is possible.
+        An arrangement whenever one exists. Aligned blocks are placed exactly. Lines with wider
+        gaps are placed exactly at the narrowest gap that has room, of a few that step over what
+        is in the way. Other arrangements are improved one panel at a time. So a better line or
+        a better free arrangement is possible.
 
     Raises:
         OutOfRangeError: If there is no panel or more than four.
@@ -179,24 +188,43 @@ def _ways(roof: RoofPlan, panel: PanelOutline, kind: int = 0) -> list[Shape]:
 
 def _layouts(
     ground: Ground, numbers: Sequence[int], ways: Sequence[Sequence[Shape]]
-) -> list[tuple[list[Placed], bool]]:
-    """Return layouts worth scoring, and whether each is one aligned block."""
-    gap = ground.wishes.panel_gap_mm
-    tried = [best_place(ground, group) for group in blocks(numbers, ways, gap)]
-    found = [best for best in tried if best is not None]
-    if not found:
-        placed = arranged(numbers, ways, gap)
-        return [] if placed is None else [(settled(ground, placed, ways), False)]
-    block = min(found, key=lambda best: best.lost)
-    layouts = [(block.placed(), True)]
-    if len(numbers) > 1 and block.lost > ground.wishes.weights.in_line:
-        layouts.append((settled(ground, block.placed(), ways), False))
+) -> list[tuple[list[Placed], str]]:
+    """Return layouts worth scoring, each with its form."""
+    gap, points = ground.wishes.panel_gap_mm, ground.wishes.weights.in_line
+    block = _least(best_place(ground, group) for group in blocks(numbers, ways, gap))
+    layouts = [(block.placed(), "block")] if block else []
+    if len(numbers) == 1 or (block and block.lost <= points):
+        return layouts
+    start = block.placed() if block else arranged(numbers, ways, gap)
+    if start is None:
+        return []
+    row = _row(ground, numbers, ways, below=block.lost if block else math.inf)
+    if row is not None:
+        layouts.append((row.placed(), "row"))
+    if row is None or row.lost > ROW_SHARE * points:
+        layouts.append((settled(ground, start, ways), "free"))
     return layouts
+
+
+def _row(
+    ground: Ground, numbers: Sequence[int], ways: Sequence[Sequence[Shape]], *, below: float
+) -> Best | None:
+    """Return the best line with wider gaps, each way at the narrowest gap that has room."""
+    best: Best | None = None
+    for groups in parted(numbers, ways, ground.wishes.panel_gap_mm):
+        group = next((group for group in groups if group.fits()), None)
+        found = group and best_place(ground, group, below=best.lost if best else below)
+        best = found or best
+    return best
+
+
+def _least(tried: Iterable[Best | None]) -> Best | None:
+    return min((best for best in tried if best), key=lambda best: best.lost, default=None)
 
 
 def _arrangement(
     ground: Ground, panels: Sequence[PanelOutline], numbers: Sequence[int],
-    placed: Sequence[Placed], in_line: bool,
+    placed: Sequence[Placed], form: str,
 ) -> Arrangement:
     """Return a layout in the order of the panel list, with its points."""
     spare = sorted(placed, key=lambda item: (item.x, item.y), reverse=True)
@@ -205,15 +233,15 @@ def _arrangement(
         item = next(item for item in reversed(spare) if item.shape.kind == number)
         spare.remove(item)
         ordered.append(item)
-    reasons = tuple(reasons_for(ground, ordered, in_line=in_line))
+    reasons = tuple(reasons_for(ground, ordered, form=form))
     spots = tuple(
         _placement(ground, panel, item) for panel, item in zip(panels, ordered, strict=True)
     )
-    return Arrangement(spots, in_line, _total(reasons), reasons)
+    return Arrangement(spots, form, _total(reasons), reasons)
 
 
 def _placement(ground: Ground, panel: PanelOutline, item: Placed) -> Placement:
-    reasons = tuple(reasons_for(ground, [item], in_line=True))
+    reasons = tuple(reasons_for(ground, [item], form="block"))
     return Placement(
         panel.name, round(item.x, 3), round(item.y, 3), item.shape.along_x, item.shape.along_y,
         item.shape.turned, _total(reasons), reasons,

@@ -17,7 +17,6 @@ from functools import reduce
 from itertools import accumulate
 from operator import or_
 
-from planner.engineering.placement_model import Rect
 from planner.engineering.placement_score import Placed
 from planner.engineering.placement_space import EPS, Group, Member, Shape
 
@@ -38,16 +37,22 @@ def arranged(
     return _chosen(table, table.everything, need)
 
 
-def _spots(shapes: Sequence[Shape], chain: int, gap: float) -> list[Placed]:
+#: A shape with its corner: a plain tuple, for there are thousands of them.
+Spot = tuple[Shape, float, float]
+#: Ground that a spot takes: low and high x, low and high y.
+Ground = tuple[float, float, float, float]
+
+
+def _spots(shapes: Sequence[Shape], chain: int, gap: float) -> list[Spot]:
     """Return every spot that a pushed-together arrangement of these shapes can use."""
     xs = _reachable([_axis_x(shape, gap) for shape in shapes], chain)
     ys = _reachable([_axis_y(shape, gap) for shape in shapes], chain)
-    found = []
+    found: list[Spot] = []
     for shape, own_xs, own_ys in zip(shapes, xs, ys, strict=True):
         group = Group((Member(shape),))
         for x in own_xs:
             found += [
-                Placed(shape, x, y) for low, high in group.free_y(x)
+                (shape, x, y) for low, high in group.free_y(x)
                 for y in own_ys[bisect_left(own_ys, low - EPS) : bisect_right(own_ys, high + EPS)]
             ]
     return found
@@ -123,45 +128,44 @@ def _new(axis: _Axis, starts: Iterable[float], known: set[float]) -> set[float]:
 class _Spots:
     """Spots as bits of whole numbers, with the questions asked of them answered by masks."""
 
-    def __init__(self, spots: Iterable[Placed], gap: float) -> None:
+    def __init__(self, spots: Iterable[Spot], gap: float) -> None:
         pairs = [(_claimed(spot, gap / 2), spot) for spot in spots]
-        pairs.sort(key=lambda pair: (pair[0].x1, pair[0].y1, pair[1].x, pair[1].y))
+        pairs.sort(key=lambda pair: (pair[0][1], pair[0][3], pair[1][1], pair[1][2]))
         self.own = [own for own, _ in pairs]
         self.spots = [spot for _, spot in pairs]
         self.everything = (1 << len(pairs)) - 1
         self.kinds: dict[int, int] = {}
         for index, spot in enumerate(self.spots):
-            self.kinds[spot.shape.kind] = self.kinds.get(spot.shape.kind, 0) | 1 << index
-        self._x0 = _Ranked([r.x0 for r in self.own])
-        self._x1 = _Ranked([r.x1 for r in self.own])
-        self._y0 = _Ranked([r.y0 for r in self.own])
-        self._y1 = _Ranked([r.y1 for r in self.own])
+            kind = spot[0].kind
+            self.kinds[kind] = self.kinds.get(kind, 0) | 1 << index
+        self._x0, self._x1, self._y0, self._y1 = (
+            _Ranked([ground[side] for ground in self.own]) for side in range(4)
+        )
 
     def beside(self, index: int) -> int:
         """Return the spots that do not overlap this one."""
-        own = self.own[index]
-        return (self._x0.from_(own.x1) | self._x1.up_to(own.x0)
-                | self._y0.from_(own.y1) | self._y1.up_to(own.y0))
-
-    def over(self, x: float, y: float) -> int:
-        """Return the spots whose inside holds the point: no two of them go together."""
-        return self.everything & ~(self._x0.from_(x) | self._x1.up_to(x)
-                                   | self._y0.from_(y) | self._y1.up_to(y))
+        x0, x1, y0, y1 = self.own[index]
+        return (self._x0.from_(x1) | self._x1.up_to(x0)
+                | self._y0.from_(y1) | self._y1.up_to(y0))
 
     def pile(self, mask: int) -> int:
-        """Return many spots of a mask that share a point, the lowest spot among them."""
-        own = self.own[(mask & -mask).bit_length() - 1]
-        inset = min(own.x1 - own.x0, own.y1 - own.y0) * 1e-3
-        x = own.x1 - inset
-        ys = (own.y0 + inset, (own.y0 + own.y1) / 2, own.y1 - inset)
-        return max((self.over(x, y) & mask for y in ys), key=int.bit_count)
+        """Return many spots of a mask that share a point: no two of them go together."""
+        x0, x1, y0, y1 = self.own[(mask & -mask).bit_length() - 1]
+        inset = min(x1 - x0, y1 - y0) * 1e-3
+        x = x1 - inset
+        across = mask & ~(self._x0.from_(x) | self._x1.up_to(x))
+        piles = [
+            across & ~(self._y0.from_(y) | self._y1.up_to(y))
+            for y in (y0 + inset, (y0 + y1) / 2, y1 - inset)
+        ]
+        return max(piles, key=int.bit_count)
 
 
-def _claimed(spot: Placed, half_gap: float) -> Rect:
+def _claimed(spot: Spot, half_gap: float) -> Ground:
     """Return the ground that a panel takes with its feet and half the gap around it."""
-    shape, x, y = spot.shape, spot.x, spot.y
-    return Rect(x - shape.front - half_gap, x + shape.along_x + shape.rear + half_gap,
-                y - shape.left - half_gap, y + shape.along_y + shape.right + half_gap)
+    shape, x, y = spot
+    return (x - shape.front - half_gap, x + shape.along_x + shape.rear + half_gap,
+            y - shape.left - half_gap, y + shape.along_y + shape.right + half_gap)
 
 
 class _Ranked:
@@ -189,9 +193,10 @@ def _chosen(table: _Spots, mask: int, need: dict[int, int]) -> list[Placed] | No
     If k piles cover all spots of a kind, at most k panels of it fit; so when k panels are
     needed, one of them lies outside the k - 1 largest piles, and only those spots are tried.
     """
-    if not any(need.values()):
-        return []
     needed = {kind: count for kind, count in need.items() if count}
+    if sum(needed.values()) == 1:
+        left = mask & table.kinds.get(next(iter(needed)), 0)
+        return [Placed(*table.spots[(left & -left).bit_length() - 1])] if left else None
     if len(_piles(table, mask, sum(needed.values()))) < sum(needed.values()):
         return None
     choices = {
@@ -205,7 +210,7 @@ def _chosen(table: _Spots, mask: int, need: dict[int, int]) -> list[Placed] | No
         index = (branches & -branches).bit_length() - 1
         others = _chosen(table, mask & table.beside(index), rest)
         if others is not None:
-            return [table.spots[index], *others]
+            return [Placed(*table.spots[index]), *others]
         branches &= branches - 1
         mask &= ~(1 << index)
     return None

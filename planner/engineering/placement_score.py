@@ -12,11 +12,18 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
-from planner.engineering.placement_model import Rect, RoofPlan, Wishes
+from planner.engineering.placement_model import ROW_SHARE, Rect, RoofPlan, Wishes
 from planner.engineering.placement_space import Group, Shape, disjoint
 from planner.engineering.shade import reach_zones
 
+IN_LINE = {
+    "block": (0.0, "in one aligned block"),
+    "row": (1 - ROW_SHARE, "same way round, edges in line, with equal gaps of {gap:.0f} mm"),
+    "free": (1.0, "not in line: no line was found, or it would cost more points than it wins"),
+}
+"""What each form loses of the points for standing in line, and the words for it."""
 LIFT_WORDS = {
     "front": "behind the hinge at the front", "rear": "ahead of the hinge at the rear",
     "left": "from the hinge on the left", "right": "from the hinge on the right",
@@ -204,8 +211,8 @@ def _overlap(rect: Rect, zones: Sequence[Rect]) -> float:
     return total
 
 
-def reasons_for(ground: Ground, placed: Sequence[Placed], *, in_line: bool) -> list[Reason]:
-    """Return what each wish gives this layout; their points add up to its score."""
+def reasons_for(ground: Ground, placed: Sequence[Placed], *, form: str) -> list[Reason]:
+    """Return what each wish gives this layout of a form; their points add up to its score."""
     roof, wishes, weights = ground.roof, ground.wishes, ground.wishes.weights
     area = sum(p.shape.area for p in placed)
     cx = sum(p.shape.area * (p.rect.x0 + p.rect.x1) / 2 for p in placed) / area
@@ -224,9 +231,23 @@ def reasons_for(ground: Ground, placed: Sequence[Placed], *, in_line: bool) -> l
         _reason("centreline", weights.centreline, aside, (abs(cy - roof.width_mm / 2), "mm"),
                 f"centre {abs(cy - roof.width_mm / 2):.0f} mm off the centreline"),
         _cable_reason(roof, weights.cable, placed),
-        _reason("in_line", weights.in_line, 0.0 if in_line else 1.0, (float(in_line), ""),
-                "in one aligned block" if in_line else "not in one aligned block"),
+        _line_reason(weights.in_line, placed, form),
     ]
+
+
+def _line_reason(out_of: float, placed: Sequence[Placed], form: str) -> Reason:
+    lost, words = IN_LINE[form]
+    gap = _gap(placed) if form == "row" else 0.0
+    if len(placed) == 1:
+        words = "one panel, nothing to line up"
+    return _reason("in_line", out_of, lost, (gap, "mm"), words.format(gap=gap))
+
+
+def _gap(placed: Sequence[Placed]) -> float:
+    """Return the widest clear distance between neighbours of a line."""
+    along_x = sorted({(p.rect.x0, p.rect.x1) for p in placed})
+    along_y = sorted({(p.rect.y0, p.rect.y1) for p in placed})
+    return max(b[0] - a[1] for spans in (along_x, along_y) for a, b in pairwise(spans))
 
 
 def _reason(wish: str, out_of: float, lost: float, measure: tuple[float, str], text: str) -> Reason:

@@ -104,7 +104,8 @@ def why_not(roof: RoofPlan, panels: Sequence[PanelOutline], fits: Fits) -> WhyNo
         panels: Panels that do not fit.
         fits: Says whether panels fit on a roof.
     """
-    alone = next((panel for panel in panels if not fits(roof, [panel])), None)
+    sizes = {replace(panel, name=""): panel for panel in reversed(panels)}
+    alone = next((panel for panel in reversed(sizes.values()) if not fits(roof, [panel])), None)
     asked = [alone] if alone else list(panels)
     governs = _governs(roof, asked, fits) if alone else "together"
     margin = _margin_that_fits(roof, asked, fits)
@@ -160,9 +161,10 @@ def _margin_that_fits(
 
 
 def _most(roof: RoofPlan, panels: Sequence[PanelOutline], fits: Fits) -> int:
-    """Return how many of the panels fit together at best."""
+    """Return how many of the panels fit together at best; names make no difference."""
+    plain = sorted((replace(panel, name="") for panel in panels), key=repr)
     for count in range(len(panels) - 1, 0, -1):
-        if any(fits(roof, some) for some in dict.fromkeys(combinations(panels, count))):
+        if any(fits(roof, some) for some in dict.fromkeys(combinations(plain, count))):
             return count
     return 0
 

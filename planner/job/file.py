@@ -9,8 +9,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from planner.engineering.meant import probably_meant
 from planner.errors import Fault, InputError, nearest
-from planner.job.answers import answers_ledger, matters
+from planner.job.answers import Answers, answers_ledger, matters
 from planner.job.contradictions import contradictions
 from planner.job.migrate import FORMAT_KEY, migrated
 from planner.rulebase.base import RuleBase
@@ -125,7 +126,18 @@ def _answer(path: Path_, raw: Any, tree: Tree, base: RuleBase) -> Answer | Fault
     try:
         return name, checked(question, raw)
     except ValueError as error:
-        return Fault(tree.where(path), f"{name}: {error}")
+        meant = probably_meant(fact=name, value=raw, answers=_as_given(tree))
+        return Fault(tree.where(path), f"{name}: {error}", meant)
+
+
+def _as_given(tree: Tree) -> Answers:
+    """Return every answer by its fact's name as it stands in the file, checked or not."""
+    return {
+        f"{section}.{key}": value
+        for section, content in tree.value.items()
+        if isinstance(content, dict)
+        for key, value in content.items()
+    }
 
 
 def _known(path: Path_, base: RuleBase) -> str:

@@ -25,7 +25,7 @@ def compose(plan: Plan, *, only: str = ALL, customer: bool = False) -> dict[str,
         only: ``all``, ``summary``, or one of the short forms of ``outline.SHORT``.
         customer: Leave out prices, internal notes and the sections that a shop keeps.
     """
-    facts = Facts(plan.facts)
+    facts = Facts(plan.facts, plan.decisions)
     steps = entries(plan)
     content = _content(plan, facts, steps, customer)
     return {

@@ -8,7 +8,7 @@ from typing import Any
 from planner.pack.blocks import Pair, Table
 from planner.pack.imperial import alone
 from planner.pack.text import capital, figure, heading, plain, unit_of, words
-from planner.plan.model import FactResult
+from planner.plan.model import DecisionResult, FactResult, OptionResult
 
 DASH = "—"
 
@@ -16,8 +16,11 @@ DASH = "—"
 class Facts:
     """The facts of one plan, by name; an absent fact and one that does not apply are alike."""
 
-    def __init__(self, facts: Mapping[str, FactResult]) -> None:
+    def __init__(
+        self, facts: Mapping[str, FactResult], decisions: Sequence[DecisionResult] = ()
+    ) -> None:
         self._facts = facts
+        self._decisions = {decision.id: decision for decision in decisions}
         self._both = self.value("job.units") == "both"
 
     def value(self, name: str) -> Any:
@@ -31,6 +34,11 @@ class Facts:
         if found is None or found.value is None or found.text == DASH:
             return ""
         return plain(found.text)
+
+    def options(self, decision: str) -> tuple[OptionResult, ...]:
+        """Return every option of a decision with its verdict; none where it was not to be made."""
+        found = self._decisions.get(decision)
+        return found.options if found else ()
 
     def number(self, name: str, default: float = 0.0) -> float:
         """Return a number, or the default."""
@@ -89,7 +97,7 @@ class Facts:
             return words(text)
         if not self._both or isinstance(value, bool) or not isinstance(value, int | float):
             return text
-        other = alone(value, unit_of(key))
+        other = "" if "_per_" in key else alone(value, unit_of(key))
         return f"{text} ({other})" if other else text
 
 

@@ -7,7 +7,6 @@ from typing import Any
 
 from planner.pack.blocks import Figure
 from planner.pack.drawings import cable_loop as loops
-from planner.pack.drawings import candidates as panels
 from planner.pack.drawings import elevation as heights
 from planner.pack.drawings import entry as entries
 from planner.pack.drawings import roof_plan as roofs
@@ -87,7 +86,20 @@ def roof_figures(facts: Facts) -> roofs.RoofFigures | None:
         rib_edges_mm=_rib_edges(facts),
         ribs_lengthwise=facts.value("roof.rib_direction") != "crosswise",
         hinge=hinge if facts.value("roof.moves") else "",
+        free=_largest_free(facts),
+        inside=[area(row, "fixed") for row in facts.rows("roof.inside")],
     )
+
+
+def _largest_free(facts: Facts) -> list[roofs.Area]:
+    """Where the panels do not fit, the largest free rectangle of the roof."""
+    if facts.value("place.fits") is not False:
+        return []
+    return [
+        area({**row, "name": f"free: {number(row, 'length_mm'):.0f} × "
+                             f"{number(row, 'width_mm'):.0f}"}, "free")
+        for row in facts.rows("place.free_rows")[:1]
+    ]
 
 
 def _feet(facts: Facts) -> list[roofs.Area]:
@@ -122,11 +134,13 @@ def roof_plans(facts: Facts) -> Figures:
         return ()
     above = Figure(roofs.roof_plan(figures),
                    "Roof plan seen from above, front at the top; millimetres from all four edges. "
-                   "Hatched: roof furniture. Broken line: edge margin. Black square: cable entry.")
+                   "Hatched: roof furniture. Broken line: edge margin. Black square: cable entry."
+                   + (" Bold broken line: the largest free rectangle." if figures.free else ""))
     if not figures.holes and figures.entry is None:
         return (above,)
     below = Figure(roofs.roof_plan(figures, seen_from_inside=True),
-                   "The same holes seen from inside, looking up: left and right change over.")
+                   "The same holes seen from inside, looking up: left and right change over."
+                   + (" Hatched: fixed below the roof." if figures.inside else ""))
     return (above, below)
 
 
@@ -228,7 +242,7 @@ def wiring(facts: Facts) -> Figures:
         return ()
     figures = schematics.WiringFigures(
         arrangement=str(facts.value("array.arrangement")),
-        panels=int(facts.number("panel.count", 1)),
+        panels=int(facts.number("array.panels", facts.number("panel.count", 1))),
         array=_joined(facts, ("array.watts", ""), ("array.cold_v", "cold"), ("array.isc_a", "")),
         pv_cable=_run(facts, "pv_cable", "wiring.roof_to_controller_m"),
         battery_cable=_run(facts, "battery_cable", "wiring.controller_to_battery_m"),
@@ -239,10 +253,20 @@ def wiring(facts: Facts) -> Figures:
         controller=_joined(facts, ("controller.kind", "")),
         battery=_joined(facts, ("battery.nominal_v", ""), ("battery.capacity_ah", "")),
         portable=facts.value("entry.kind") == "portable_inlet",
+        ends=_cable_ends(facts),
     )
     return (Figure(schematics.wiring(figures),
                    "Wiring schematic. Full line: positive. Broken line: negative. Terminals bear "
                    "the names that their makers give them; + and − are what must meet."),)
+
+
+def _cable_ends(facts: Facts) -> dict[str, list[int]]:
+    """Numbers of the cable ends by the mark of their core; the panels' own leads are left out."""
+    found: dict[str, list[int]] = {}
+    for row in facts.rows("wiring.ends"):
+        if row.get("section_mm2") is not None:
+            found.setdefault(str(row["cable"]), []).append(int(row["number"]))
+    return found
 
 
 def _near(distance: str) -> str:
@@ -250,34 +274,13 @@ def _near(distance: str) -> str:
 
 
 def _run(facts: Facts, cable_name: str, length: str) -> str:
-    return _joined(facts, (f"{cable_name}.section_mm2", ""), (length, "long"),
+    return _joined(facts, (f"{cable_name}.buy", ""), (length, "long"),
                    (f"{cable_name}.drop_percent", "lost"))
 
 
 def _joined(facts: Facts, *parts: tuple[str, str]) -> str:
     found = [f"{facts.text(name)} {after}".strip() for name, after in parts if facts.text(name)]
     return " · ".join(found)
-
-
-def candidates(facts: Facts) -> Figures:
-    """Return the candidate panels, up to six a drawing."""
-    rows = [row for row in facts.rows("candidates.rows") if number(row, "length_mm") > 0]
-    found = [_candidate(row) for row in rows]
-    return tuple(
-        Figure(panels.candidates(found[i : i + 6], id_=f"candidates-{i // 6 + 1}"),
-               "Candidate panels at one scale; broken outline: does not fit this roof.")
-        for i in range(0, len(found), 6)
-    )
-
-
-def _candidate(row: Row) -> panels.Candidate:
-    return panels.Candidate(
-        name=plain(str(row.get("name", ""))),
-        length_mm=number(row, "length_mm"),
-        width_mm=number(row, "width_mm"),
-        watts=f"{number(row, 'rated_w', 'watts'):.0f} W",
-        fits=bool(row.get("fits")),
-    )
 
 
 def month_names(rows: Sequence[Row]) -> list[str]:

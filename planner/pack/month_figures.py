@@ -1,30 +1,11 @@
-"""Month charts of a plan: sunlight, harvest against use, days off grid."""
+"""Charts of a plan: twelve months of harvest against use, and the battery day by day."""
 
 from __future__ import annotations
 
 from planner.pack.blocks import Figure
-from planner.pack.drawings.charts import Series, month_chart
+from planner.pack.drawings.charts import Line, Series, day_chart, month_chart
 from planner.pack.facts import Facts
 from planner.pack.illustrate import Figures, month_names, number
-
-
-def sunlight(facts: Facts) -> Figures:
-    """Return the sunlight of the place month by month."""
-    rows = facts.rows("sun.rows")
-    if not rows:
-        return ()
-    svg = month_chart(
-        id_="sunlight",
-        title="Sunlight on a flat roof, mean day",
-        unit="kWh/m²",
-        categories=month_names(rows),
-        series=[
-            Series("mean day", "tint", [number(r, "kwh_m2_day") for r in rows]),
-            Series("one day in five is duller than", "hatch",
-                   [number(r, "fifth_kwh_m2_day") for r in rows]),
-        ],
-    )
-    return (Figure(svg, "Sunlight on the flat roof through the year."),)
 
 
 def harvest(facts: Facts) -> Figures:
@@ -44,25 +25,22 @@ def harvest(facts: Facts) -> Figures:
     return (Figure(svg, "What the panel brings on a mean day of each month, losses taken off."),)
 
 
-def off_grid(facts: Facts) -> Figures:
-    """Return the days off grid for the months of use."""
-    rows = facts.rows("offgrid.rows")
+SPELLS = (("good spell", "solid", "good_wh"), ("middling spell", "long", "middling_wh"),
+          ("bad spell", "short", "bad_wh"))  # fmt: skip
+
+
+def battery(facts: Facts) -> Figures:
+    """Return what the battery holds through a good, a middling and a bad spell of weather."""
+    rows = facts.rows("offgrid.spells")
     if not rows:
         return ()
-    away = facts.number("use.days_away")
-    columns = (
-        ("without panel", "white", "days_without"),
-        ("with panel, half of all spells", "tint", "days_with"),
-        ("with panel, nine spells in ten", "hatch", "days_with_9in10"),
+    month = facts.text("harvest.worst_month")
+    svg = day_chart(
+        id_="battery",
+        title=f"Battery at dawn{f' in {month}' if month else ''}, full on day 0",
+        unit="Wh that may be taken",
+        days=[int(number(row, "day")) for row in rows],
+        lines=[Line(name, kind, [number(r, key) for r in rows]) for name, kind, key in SPELLS],
     )
-    svg = month_chart(
-        id_="off-grid",
-        title="Days off grid from a full battery",
-        unit="days",
-        categories=month_names(rows),
-        series=[Series(name, fill, [number(r, key) for r in rows]) for name, fill, key in columns],
-        level=(away, f"days away, {away:.0f}") if away > 0 else None,
-    )
-    horizon = facts.text("offgrid.horizon_days")
-    more = f" A bar of {horizon} means so many or more." if horizon else ""
-    return (Figure(svg, f"Days before the battery is empty, starting full.{more}"),)
+    return (Figure(svg, "Three spells of weather drawn from the same month: dull days come "
+                   "together. At 0 the battery is as empty as it may get."),)

@@ -14,21 +14,21 @@ from jinja2 import (
     Environment,
     FileSystemLoader,
     StrictUndefined,
-    TemplateError,
     select_autoescape,
 )
-from jinja2.exceptions import SecurityError
-from jinja2.sandbox import ImmutableSandboxedEnvironment
 from markupsafe import Markup
 
 from planner import paths
-from planner.errors import InputError
 from planner.pack.fonts import font_css
 from planner.pack.imperial import beside
 from planner.pack.text import breakable, markdown, plain
 
 #: Paper sizes as the print rules name them.
 PAPER_SIZES = {"a4": "210mm 297mm", "letter": "215.9mm 279.4mm"}
+
+
+def _shipped() -> FileSystemLoader:
+    return FileSystemLoader(paths.shipped("templates"), encoding="utf-8")
 
 
 @lru_cache(maxsize=4)
@@ -39,13 +39,14 @@ def environment(*, escapes_html: bool, both_units: bool = False) -> Environment:
     ``both_units`` every metric figure in it has the imperial one beside it.
     """
     made = Environment(
-        loader=FileSystemLoader(paths.shipped("templates"), encoding="utf-8"),
+        loader=_shipped(),
         autoescape=select_autoescape(enabled_extensions=("html.j2", "svg.j2"), default=False),
     )
-    return _set_up(made, escapes_html, both_units)
+    return set_up(made, escapes_html=escapes_html, both_units=both_units)
 
 
-def _set_up(made: Environment, escapes_html: bool, both_units: bool) -> Environment:
+def set_up(made: Environment, *, escapes_html: bool, both_units: bool) -> Environment:
+    """Return the environment with what all of ours have in common."""
     clean = _cleaned if escapes_html else _escaped
     made.undefined = StrictUndefined
     made.trim_blocks = made.lstrip_blocks = made.keep_trailing_newline = True
@@ -85,41 +86,30 @@ def html(context: Mapping[str, Any]) -> str:
         "script_hash": Markup(_hash(script)),  # noqa: S704  - letters and digits, made here
         "page_size": PAPER_SIZES[context["meta"]["paper"]],
     }
-    return _filled("pack.html.j2", {**context, **own}, escapes_html=True)
+    both, templates = context["meta"]["both_units"], context["house"].templates
+    made = environment(escapes_html=True, both_units=both)
+    if templates:
+        made = _with_own_sections(made, context)
+    return made.get_template("pack.html.j2").render({**context, **own})
 
 
 def markdown_text(context: Mapping[str, Any]) -> str:
-    """Return the whole pack as Markdown, without drawings.
-
-    Raises:
-        InputError: If a shop's own template cannot be filled.
-    """
-    return _filled("pack.md.j2", context, escapes_html=False)
+    """Return the whole pack as Markdown, without drawings."""
+    made = environment(escapes_html=False, both_units=context["meta"]["both_units"])
+    return made.get_template("pack.md.j2").render(context)
 
 
-def _filled(name: str, context: Mapping[str, Any], *, escapes_html: bool) -> str:
-    both, templates = context["meta"]["both_units"], context["house"].templates
-    if not templates:
-        made = environment(escapes_html=escapes_html, both_units=both)
-        return made.get_template(name).render(context)
-    made = _set_up(_shop_environment(templates), escapes_html, both)
-    try:
-        return made.get_template(name).render(context)
-    except (TemplateError, SecurityError, TypeError, ValueError) as error:
-        raise InputError.of(
-            "templates",
-            f"a shop's own template cannot be filled: {error}",
-            f"Its templates are: {', '.join(sorted(templates))}.",
-        ) from None
+def _with_own_sections(made: Environment, context: Mapping[str, Any]) -> Environment:
+    """Let the finished text of a shop's own sections stand in for the templates that ship."""
+    from planner.pack.own_sections import own_sections  # noqa: PLC0415  - few shops have any
 
-
-def _shop_environment(templates: Mapping[str, str]) -> Environment:
-    """A shop's templates come from a folder of its own, so they may only print."""
-    shipped = FileSystemLoader(paths.shipped("templates"), encoding="utf-8")
-    return ImmutableSandboxedEnvironment(
-        loader=ChoiceLoader([DictLoader(dict(templates)), shipped]),
-        autoescape=select_autoescape(enabled_extensions=("html.j2", "svg.j2"), default=False),
+    texts = own_sections(
+        context, context["house"].templates, both_units=context["meta"]["both_units"]
     )
+    stand_ins = {name: "{{ own_sections['" + name + "'] }}" for name in texts}
+    made = made.overlay(loader=ChoiceLoader([DictLoader(stand_ins), _shipped()]))
+    made.globals["own_sections"] = texts
+    return made
 
 
 def _asset(name: str) -> str:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import shutil
-import tempfile
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from planner.errors import InputError
+from planner.folder import put, refuse_others
 from planner.pack.bom import bom_csv
 from planner.pack.documents import documents
 from planner.pack.outline import ALL
@@ -48,23 +47,12 @@ def write_pack(
         InputError: If the folder holds anything else, or cannot be written; then nothing changed.
     """
     is_whole = only == ALL and not customer
-    _refuse_what_is_not_ours(out, is_whole=is_whole)
+    _refuse_what_is_not_ours(out, is_whole=is_whole)  # before the long work, not after it
     files = dict(_documents(plan, only, customer, progress))
     if is_whole:
         files |= dict(_rest(plan, progress))
     progress("files")
-    try:
-        out.parent.mkdir(parents=True, exist_ok=True)
-        building = Path(tempfile.mkdtemp(dir=out.parent, prefix=f".{out.name}."))
-    except OSError as error:
-        raise _cannot_write(out, error) from None
-    try:
-        _fill(building, files)
-        _put_in_place(building, out)
-    except OSError as error:
-        raise _cannot_write(out, error) from None
-    finally:
-        shutil.rmtree(building, ignore_errors=True)
+    put(out, files, FILES.__contains__)
     return [out / name for name in FILES if name in files]
 
 
@@ -89,57 +77,10 @@ def _rest(plan: Plan, progress: Progress) -> Iterator[tuple[str, bytes]]:
 
 
 def _refuse_what_is_not_ours(out: Path, *, is_whole: bool) -> None:
-    try:
-        if out.is_symlink() or (out.exists() and not out.is_dir()):
-            raise InputError.of(
-                str(out), "a file stands where the pack's folder should be", "Choose another name."
-            )
-        there = {item.name for item in out.iterdir()}
-    except FileNotFoundError:
-        return
-    except OSError as error:
-        raise _cannot_write(out, error) from None
-    strange = sorted(there.difference(FILES))
-    if strange:
-        raise InputError.of(
-            str(out),
-            f"this folder holds other things, such as '{strange[0]}'; nothing was written",
-            "Choose a new or empty folder with -o.",
-        )
+    there = refuse_others(out, FILES.__contains__)
     if PLAN in there and not is_whole:
         raise InputError.of(
             str(out),
             "a whole pack lies here, and a short form would take its place; nothing was written",
             "Choose another folder with -o.",
         )
-
-
-def _fill(folder: Path, files: Mapping[str, bytes]) -> None:
-    for name, content in files.items():
-        (folder / name).write_bytes(content)
-    folder.chmod(0o755)
-
-
-def _put_in_place(building: Path, out: Path) -> None:
-    """Exchange the new folder for the old one, which goes only when the new one stands."""
-    if not out.exists():
-        building.rename(out)
-        return
-    aside = Path(tempfile.mkdtemp(dir=out.parent, prefix=f".{out.name}.old."))
-    try:
-        out.rename(aside / "pack")
-        try:
-            building.rename(out)
-        except OSError:
-            (aside / "pack").rename(out)
-            raise
-    finally:
-        if out.exists():
-            shutil.rmtree(aside, ignore_errors=True)
-
-
-def _cannot_write(out: Path, error: OSError) -> InputError:
-    reason = error.strerror or str(error)
-    return InputError.of(
-        str(out), f"cannot write here: {reason}; nothing was written", "Choose another folder."
-    )

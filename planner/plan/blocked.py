@@ -44,7 +44,7 @@ def _spread(
     grown = True
     while grown:
         before = len(done), sum(map(len, had.values()))
-        for task in tasks:
+        for task in [task for task in tasks if task.id not in done]:
             if task.after <= done and all(ok & had[name] for name, ok in task.needs.items()):
                 done.add(task.id)
                 for name, value in task.leaves.items():

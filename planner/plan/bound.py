@@ -8,7 +8,8 @@ finds the cheapest order.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from functools import lru_cache
 
 from planner.plan.encode import Job
 from planner.plan.links import bits
@@ -16,8 +17,8 @@ from planner.plan.links import bits
 _FAR = 10**15
 """Units that no order costs: the value cannot be had."""
 
-_Costs = dict[int, dict[int, int]]
-"""The least cost of getting from one value of a variable to another."""
+_Costs = tuple[tuple[int, ...], ...]
+"""The least cost of getting from one value of a variable (the row) to another (the column)."""
 
 _Forced = dict[int, list[tuple[int, int]]]
 """For each value, what each step still forces from there, dearest first, with the step's bit."""
@@ -45,7 +46,7 @@ class Bound:
 
 
 class _Variable:
-    """Works out what the steps force for one variable."""
+    """Works out what the steps force for one variable; its values go by their place in it."""
 
     def __init__(self, job: Job, variable: int) -> None:
         self.job = job
@@ -58,27 +59,30 @@ class _Variable:
         self.known: dict[int, _Costs] = {}
 
     def forced(self) -> _Forced:
-        costs: dict[int, dict[int, int]] = {}
+        costs: dict[int, list[int]] = {}
         for index in self.needers:
-            later = [cost for step, cost in costs.items() if self.job.below[index] & step]
-            costs[1 << index] = self._from(index, later)
+            below = self.job.below[index]
+            forces = self._from(index, [cost for step, cost in costs.items() if below & step])
+            if any(forces):
+                costs[1 << index] = forces
         return {
             value: sorted(
-                ((cost[value], step) for step, cost in costs.items() if cost[value]), reverse=True
+                ((cost[place], step) for step, cost in costs.items() if cost[place]), reverse=True
             )
-            for value in self.values
+            for place, value in enumerate(self.values)
         }
 
-    def _from(self, index: int, later: Sequence[Mapping[int, int]]) -> dict[int, int]:
+    def _from(self, index: int, later: Sequence[Sequence[int]]) -> list[int]:
         """Return what a step and those after it force, from each value."""
         forbids = self.job.steps[index].forbids
-        allowed = [value for value in self.values if not forbids & value]
-        then = {value: max((cost[value] for cost in later), default=0) for value in allowed}
+        allowed = [place for place, value in enumerate(self.values) if not forbids & value]
+        if not allowed:
+            return [_FAR] * len(self.values)
         costs = self._costs(self._free(index))
-        return {
-            value: min((costs[value][ok] + then[ok] for ok in allowed), default=_FAR)
-            for value in self.values
-        }
+        if not later:
+            return [min([row[ok] for ok in allowed]) for row in costs]
+        then = list(map(max, zip(*later, strict=True)))
+        return [min([row[ok] + then[ok] for ok in allowed]) for row in costs]
 
     def _free(self, index: int) -> int:
         """Return the values that some step leaves that may come before this one."""
@@ -91,12 +95,14 @@ class _Variable:
 
     def _costs(self, free: int) -> _Costs:
         if free not in self.known:
-            into = {v: 0 if free & v else self.prices.get(v, _FAR) for v in self.values}
-            costs = {x: {**into, x: 0} for x in self.values}
-            for value, (becomes, units) in self.job.clocks.items():
-                if value in costs:
-                    costs[value][becomes] = min(costs[value][becomes], units)
-            self.known[free] = _shortest(costs)
+            into = [0 if free & v else self.prices.get(v, _FAR) for v in self.values]
+            costs = [[*into] for _ in self.values]
+            for place, value in enumerate(self.values):
+                costs[place][place] = 0
+                becomes, units = self.job.clocks.get(value, (value, 0))
+                turned = self.values.index(becomes)
+                costs[place][turned] = min(costs[place][turned], units)
+            self.known[free] = _shortest(tuple(map(tuple, costs)))
         return self.known[free]
 
     def _prices(self, variable: int) -> dict[int, int]:
@@ -108,9 +114,12 @@ class _Variable:
         return prices
 
 
-def _shortest(costs: _Costs) -> _Costs:
-    for middle in costs:
-        for x in costs:
-            for y in costs:
-                costs[x][y] = min(costs[x][y], costs[x][middle] + costs[middle][y])
-    return costs
+@lru_cache(maxsize=2000)
+def _shortest(direct: _Costs) -> _Costs:
+    """Return the least costs by way of other values; variables of many jobs are alike."""
+    costs = [list(row) for row in direct]
+    for middle, onward in enumerate(costs):
+        for row in costs:
+            half = row[middle]
+            row[:] = [min(cost, half + on) for cost, on in zip(row, onward, strict=True)]
+    return tuple(map(tuple, costs))

@@ -29,6 +29,7 @@ class Choices:
     def __init__(self, job: Job) -> None:
         self.actions = (*job.steps, *job.changes)
         self.changes = (1 << len(self.actions)) - job.never
+        self.stuck = [action.forbids & ~sum(action.cures) for action in self.actions]
         self.variable = {1 << p: wide for wide in job.values for p in bits(wide)}
         self.leave: dict[int, int] = defaultdict(int)
         self.touch = list(self._touches())
@@ -98,9 +99,9 @@ class Choices:
         earlier = action.before & alive
         if earlier:
             return earlier & -earlier
-        for place in bits(state & action.forbids):
-            if 1 << place not in action.cures:
-                return self._givers(number, action, self.variable[1 << place])
+        stuck = state & self.stuck[number]
+        if stuck:
+            return self._givers(number, action, self.variable[stuck & -stuck])
         return None
 
     def _givers(self, number: int, action: Action, variable: int) -> int:

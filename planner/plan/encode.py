@@ -142,7 +142,9 @@ class _Coder:
     def _cures(self, task: Task) -> Iterator[tuple[int, Cure]]:
         for name, allowed in task.needs.items():
             variable = self.variables[name]
-            for value in {clock.value for clock in variable.clocks} - allowed:
+            if not variable.clocks:
+                continue
+            for value in {clock.value for clock in variable.clocks}.difference(allowed):
                 cure = self._cure(variable, value, allowed)
                 if cure is not None:
                     yield self.bit[name, value], cure
@@ -205,11 +207,13 @@ def _tied(steps: Sequence[Action]) -> tuple[tuple[int, ...], tuple[int, ...]]:
     """Return for each step itself with all before and after it, and all after it."""
     above = [0] * len(steps)
     below = [0] * len(steps)
-    for index in _topological(steps):
+    in_turn = list(_topological(steps))
+    for index in in_turn:
         for parent in bits(steps[index].before):
             above[index] |= above[parent] | 1 << parent
-        for ancestor in bits(above[index]):
-            below[ancestor] |= 1 << index
+    for index in reversed(in_turn):
+        for parent in bits(steps[index].before):
+            below[parent] |= below[index] | 1 << index
     tied = (1 << i | above[i] | below[i] for i in range(len(steps)))
     return tuple(tied), tuple(below)
 

@@ -62,6 +62,8 @@ def clock_of(variable: Variable, value: str, *, waits: bool | None = None) -> Cl
         >>> clock_of(bed, "wet").hours, clock_of(bed, "skinned")
         (2, None)
     """
+    if not variable.clocks:
+        return None
     running = (c for c in variable.clocks if c.value == value and waits in (None, c.waits))
     return min(running, key=lambda clock: clock.hours, default=None)
 
@@ -75,8 +77,8 @@ def bits(mask: int) -> Iterator[int]:
     """
     while mask:
         low = mask & -mask
-        yield low.bit_length() - 1
         mask ^= low
+        yield low.bit_length() - 1
 
 
 def wait_for(move: Move) -> tuple[str, str]:
@@ -159,9 +161,12 @@ def _wait(
 
 
 def _link(history: Sequence[Run], before: list[int]) -> None:
+    if len(history) == 1:
+        return
     for earlier, later in pairwise(history):
+        made = _mask(earlier.writers)
         for place in later.writers:
-            before[place] |= _mask(earlier.writers)
+            before[place] |= made
     for index, run in enumerate(history):
         for place, allowed in run.readers:
             _link_reader(history, index, place, allowed, before)
@@ -176,8 +181,10 @@ def _link_reader(
         first -= 1
     if first:
         before[place] |= 1 << history[first].writers[0]
-    spoilt = (run for run in history[index + 1 :] if run.value not in allowed)
-    for writer in next(spoilt, Run("")).writers:
+    then = index + 1
+    while then < len(history) and history[then].value in allowed:
+        then += 1
+    for writer in history[then].writers if then < len(history) else ():
         before[writer] |= 1 << place
 
 

@@ -48,10 +48,19 @@ class Memo:
         plain = [name for name, fact in binding.takes.items() if not fact.startswith("table.")]
 
         def call(**arguments: Any) -> Any:
-            key = (number, repr([arguments[name] for name in plain]))
-            return self.once(key, lambda: binding.call(**arguments))
+            values = tuple(arguments[name] for name in plain)
+            return self.once((number, _hashable(values)), lambda: binding.call(**arguments))
 
         return call
+
+
+def _hashable(values: tuple[Any, ...]) -> Hashable:
+    """Return values as a key; lists and mappings go by how they are written."""
+    try:
+        hash(values)
+    except TypeError:
+        return repr(values)
+    return values
 
 
 def key_of(chosen: Selection) -> Hashable:
@@ -62,4 +71,5 @@ def key_of(chosen: Selection) -> Hashable:
         for task in chosen.tasks.values()
     )  # fmt: skip
     states = tuple((v.id, v.initial, v.clocks) for v in chosen.variables.values())
-    return tasks, states, tuple(chosen.invariants)
+    never = tuple((i.id, i.does, i.of, tuple(i.states.items())) for i in chosen.invariants.values())
+    return tasks, states, never

@@ -32,6 +32,8 @@ class Replay:
     found: list[Violation] = field(default_factory=list)
 
     def __post_init__(self) -> None:
+        self.clocks = {name: v for name, v in self.variables.items() if v.clocks}
+        self.combined = [i for i in self.invariants.values() if i.states and not i.does]
         self.state = {v.id: _Value(v.initial, self.now) for v in self.variables.values()}
         self.done: set[str] = set()
         self.worked: dict[str, float] = {}
@@ -68,7 +70,7 @@ class Replay:
     def _run_to(self, minute: float) -> None:
         """Let every clock run that has run out by then."""
         self.now = minute
-        for name, variable in self.variables.items():
+        for name, variable in self.clocks.items():
             while (turned := _turned(variable, self.state[name], minute)) is not None:
                 self.state[name] = turned
 
@@ -132,8 +134,11 @@ class Replay:
             what = f"It comes before {', '.join(sorted(missing))}."
             self.say(index, task.id, "after", what)
         self._needs(index, task, "when it starts")
+        acts = {act.does for act in task.acts}
         for invariant in self.invariants.values():
-            if speaks_of(invariant, task) and self._is(invariant.states):
+            if invariant.does not in acts or not speaks_of(invariant, task):
+                continue
+            if self._is(invariant.states):
                 what = f"It {invariant.does} while {words(invariant.states)}."
                 self.say(index, task.id, "invariant", f"{invariant.id}: {what}")
 
@@ -176,8 +181,8 @@ class Replay:
         )
 
     def _combinations(self, index: int, task: str) -> None:
-        for invariant in self.invariants.values():
-            if not invariant.does and invariant.states and self._is(invariant.states):
+        for invariant in self.combined:
+            if self._is(invariant.states):
                 what = f"{invariant.id}: after it, {words(invariant.states)}."
                 self.say(index, task, "invariant", what)
 
@@ -193,7 +198,8 @@ class Replay:
 
 def _clocks(variable: Variable, value: str) -> list[Clock]:
     """Return the clocks that run while the value is there, the shortest first."""
-    return sorted((c for c in variable.clocks if c.value == value), key=lambda c: c.hours)
+    running = [clock for clock in variable.clocks if clock.value == value]
+    return sorted(running, key=lambda clock: clock.hours) if running else running
 
 
 def _becomes(variable: Variable, value: str) -> set[str]:

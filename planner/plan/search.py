@@ -119,18 +119,21 @@ class _Search:
     def _run_at_once(self, key: _Key) -> tuple[_Key, tuple[Move, ...]] | None:
         """Run every step that can hinder nothing still to come; None if there is none."""
         waiting, state = key
+        steps, hindered = self.job.steps, self.job.hindered
         ran: list[Move] = []
         before = -1
         while waiting != before:
             before = waiting
-            for index in bits(waiting & self.harmless):
-                step = self.job.steps[index]
-                if step.before & waiting or step.forbids & state:
-                    continue
-                if self.job.hindered[index] & waiting:
+            left = waiting & self.harmless
+            while left:  # the innermost loop of all: bits() would cost more than the rest of it
+                bit = left & -left
+                left ^= bit
+                index = bit.bit_length() - 1
+                step = steps[index]
+                if step.before & waiting or step.forbids & state or hindered[index] & waiting:
                     continue
                 state = state & ~step.clear | step.put
-                waiting ^= 1 << index
+                waiting ^= bit
                 ran.append(step.move)
         return ((waiting, state), tuple(ran)) if ran else None
 

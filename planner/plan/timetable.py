@@ -116,11 +116,13 @@ def _safe(
     lapsing: Sequence[tuple[int, int]],
 ) -> list[bool]:
     """Return for the start, and after each move, whether a night may be spent there."""
-    state = {name: variable.initial for name, variable in variables.items()}
-    safe = [_restful(state, variables)]
+    rest = {(name, v): _may_rest(one, v) for name, one in variables.items() for v in one.values}
+    restless = {name for name, one in variables.items() if not rest[name, one.initial]}
+    safe = [not restless]
     for move in moves:
-        state.update(_left(move, tasks))
-        safe.append(_restful(state, variables))
+        for name, value in _left(move, tasks).items():
+            (restless.discard if rest[name, value] else restless.add)(name)
+        safe.append(not restless)
     for begin, end in lapsing:
         safe[begin + 1 : end + 1] = [False] * (end - begin)
     return safe
@@ -128,10 +130,6 @@ def _safe(
 
 def _left(move: Move, tasks: Mapping[str, Task]) -> Mapping[str, str]:
     return dict([wait_for(move)]) if move.kind == "wait" else tasks[move.task].leaves
-
-
-def _restful(state: Mapping[str, str], variables: Mapping[str, Variable]) -> bool:
-    return all(_may_rest(variable, state[name]) for name, variable in variables.items())
 
 
 def _may_rest(variable: Variable, value: str) -> bool:

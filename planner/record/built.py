@@ -26,6 +26,8 @@ MEASURED = {
     "cure.drive_h": "cure-hours",
 }
 INCH_MM = 25.4
+#: Further from the planned height lies a slip of the pen, or a van that was planned wrong.
+LIKELY_MM = 100
 
 
 @dataclass(frozen=True)
@@ -70,6 +72,18 @@ class Built:
             return Figure(label, text, True, _number(entry.value))
         text = self.facts.text(fact)
         return Figure(label, text, False, _number(self.facts.value(fact))) if text else None
+
+    def height(self, label: str) -> Figure | None:
+        """Return the height of the finished van; one far from the plan does not count as measured.
+
+        Somebody drives under bridges by it: a slip of the pen must not come onto the label.
+        """
+        height, planned = self.figure("height.new_mm", label), self.planned("height.new_mm")
+        if height is None or planned is None or not height.measured:
+            return height
+        if height.value is not None and abs(height.value - planned) <= LIKELY_MM:
+            return height
+        return Figure(label, self.facts.text("height.new_mm"), False, planned)
 
     def planned(self, fact: str) -> float | None:
         """Return a planned figure as a number."""

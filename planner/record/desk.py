@@ -14,7 +14,7 @@ from planner.job.file import read_job
 from planner.pack.text import plain
 from planner.plan.make import make_plan
 from planner.plan.model import Plan
-from planner.record import store
+from planner.record import photos, store
 from planner.record.book import Book
 from planner.record.model import Entry, Kind, Plain, PlanId, stamp
 from planner.record.points import Point, points
@@ -91,6 +91,7 @@ class RecordDesk:
             ) from None
         try:
             self._written = store.read(self.path)
+            photos.clear_up(self.job)
         except BaseException:
             self._lock.release()
             raise

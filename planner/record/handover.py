@@ -11,6 +11,7 @@ from typing import Any
 from markupsafe import Markup
 
 from planner import paths
+from planner.folder import put
 from planner.pack.facts import Facts
 from planner.pack.fonts import font_css
 from planner.pack.pdf import pdf
@@ -23,7 +24,6 @@ from planner.record.as_built import as_built
 from planner.record.book import Book, Matter
 from planner.record.built import Built
 from planner.record.desk import plan_of, read_book
-from planner.record.folder import put
 from planner.record.labels import labels
 from planner.record.model import shown
 from planner.record.owner import owner

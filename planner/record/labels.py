@@ -17,7 +17,7 @@ BATTERY_ENDS = ("at the controller", "at the battery")
 def labels(built: Built) -> dict[str, Any]:
     """Return what the sheet of labels prints."""
     facts = built.facts
-    height = built.figure("height.new_mm", "Height")
+    height = built.height("Height")
     units = str(facts.value("job.units"))
     words = height_words(height.value, units) if height and height.value else ""
     return {

@@ -87,7 +87,7 @@ def _figures(built: Built) -> tuple[Pair, ...]:
 
 
 def _height(built: Built) -> tuple[Pair, ...]:
-    height = built.figure("height.new_mm", "Height with the panel")
+    height = built.height("Height with the panel")
     if height is None or height.value is None:
         return ()
     words = height_words(height.value, str(built.facts.value("job.units")))

@@ -25,6 +25,8 @@ from planner.rulebase.base import RuleBase
 
 FORMAT_KEY, FORMAT = "lidwork_record", 1
 MAX_BYTES = 5_000_000
+#: Nobody mends more in one go.
+MOST_FAULTS = 50
 BY_PAGE = "page of the work pack"
 Say = Callable[[str], None]
 
@@ -59,7 +61,6 @@ def import_export(
             desk.add(*entries)
     for hint in hints:
         say(hint)
-    say(f"{len(entries)} entries taken over from {export_path.name}.")
     return len(entries)
 
 
@@ -147,7 +148,7 @@ def _entries(page: Ticked, desk: _Desk) -> tuple[list[Entry], list[str]]:
                 what = f"{_short(name)}: {error}"
                 faults.append(Fault(page.where, what, "Put it right on the page and save again."))
     if faults:
-        raise InputError(*faults)
+        raise InputError(*faults[:MOST_FAULTS])
     return [entry for entry, _ in taken if entry], [hint for _, hint in taken if hint]
 
 

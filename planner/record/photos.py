@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import os
 import re
@@ -36,6 +37,15 @@ class Photo:
 def folder_of(job: Path) -> Path:
     """Return the folder of a job's photographs."""
     return job.with_name(f"{job.name}.photos")
+
+
+def clear_up(job: Path) -> None:
+    """Remove what copying left behind when it was killed; whoever calls holds the record."""
+    folder = folder_of(job)
+    if not folder.is_symlink():
+        for left in folder.glob(".*.part"):
+            with contextlib.suppress(OSError):
+                left.unlink()
 
 
 def keep(job: Path, source: Path, number: int, about: str) -> Photo:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 from planner.errors import nearest
@@ -207,12 +207,21 @@ def fill(text: str, get: Callable[[str], Any], base: RuleBase) -> str:
     """
     if "{" not in text:
         return text
+    parts = _parts(text)
+    return "".join(
+        part if name is None else base.text(name, get(name), unit=part != "bare")
+        for name, part in parts
+    )
 
-    def one(match: re.Match[str]) -> str:
-        name, _, how = match.group(1).partition(":")
-        return base.text(name, get(name), unit=how != "bare")
 
-    return SLOT.sub(one, text)
+@lru_cache(maxsize=5000)
+def _parts(text: str) -> tuple[tuple[str | None, str], ...]:
+    """Return a text cut at its slots: a fact and how it is printed, or None and plain words."""
+    cut = SLOT.split(text)
+    plain = [(None, words) for words in cut[::2]]
+    named = [(name, how) for name, _, how in (slot.partition(":") for slot in cut[1::2])]
+    whole = [part for pair in zip(plain, named, strict=False) for part in pair]
+    return (*whole, plain[-1])
 
 
 def suggest(name: str, base: RuleBase) -> str:

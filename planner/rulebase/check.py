@@ -260,8 +260,13 @@ def _run_cases(rule: FindingRule, where: str, base: RuleBase) -> Iterator[Fault]
                 yield Fault(
                     where, f"case '{case.name}': unknown fact '{fact}'", suggest(fact, base)
                 )
-        if holds(rule.when.condition, _Given(case.given, base)) is not case.applies:
-            said = "applies" if case.applies else "does not apply"
+        said = "applies" if case.applies else "does not apply"
+        try:
+            is_so = holds(rule.when.condition, _Given(case.given, base)) is case.applies
+        except TypeError:
+            yield Fault(where, f"case '{case.name}' gives a fact what it cannot be", "Correct it.")
+            continue
+        if not is_so:
             yield Fault(where, f"case '{case.name}' says it {said}, but it is otherwise", "")
 
 

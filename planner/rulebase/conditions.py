@@ -107,12 +107,13 @@ def _values(value: Any) -> tuple[Any, ...]:
 
 def holds(condition: Condition, facts: Reads) -> bool:
     """Return whether the condition holds; reads are recorded by the ledger behind ``facts``."""
-    if isinstance(condition, Group):
-        results = (holds(part, facts) for part in condition.parts)
-        if condition.kind == "all":
-            return all(results)
-        return any(results) if condition.kind == "any" else not any(results)
-    return _test(condition, facts)
+    if isinstance(condition, Test):
+        return _test(condition, facts)
+    wanted = condition.kind != "all"  # one part of this outcome settles the group
+    for part in condition.parts:
+        if holds(part, facts) is wanted:
+            return condition.kind == "any"
+    return condition.kind != "any"
 
 
 def _test(test: Test, facts: Reads) -> bool:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import base64
 from collections.abc import Iterator
+from itertools import islice
 from pathlib import Path
 
 from planner import paths
 from planner.errors import Fault, nearest
+from planner.rulebase import picture
 from planner.rulebase.base import House
 from planner.rulebase.model import BaseRule
 
@@ -15,9 +17,13 @@ from planner.rulebase.model import BaseRule
 PICTURES = {".svg": "image/svg+xml", ".png": "image/png"}
 MOST_BYTES = 200_000
 TEMPLATES = "templates"
-#: What may be worded otherwise: parts of the pack, but not those that carry what keeps people safe.
+MOST_TEMPLATES = 100
+#: What may be worded otherwise: parts of the pack, but not those that carry what keeps people safe
+#: or what the shop changed, nor those that the others share.
 PARTS = "parts/"
-FIRM = ("front", "limits", "open_points", "findings", "risk", "method", "tests")
+FIRM = ("front", "limits", "open_points", "findings", "risk", "method", "tests", "departures",
+        "appendix")  # fmt: skip
+SHARED = ("macros", "short_head")
 
 
 def furnish(house: House, head: BaseRule, folder: Path, faults: list[Fault]) -> House:
@@ -39,8 +45,13 @@ def _logo(name: str, folder: Path, where: str, faults: list[Fault]) -> str:
         return ""
     content = _content(folder / name, folder)
     if content is None:
-        cure = f"Put it into the layer's folder; at most {MOST_BYTES // 1000} kB."
+        cure = f"Put the file itself into the layer's folder; at most {MOST_BYTES // 1000} kB."
         faults.append(Fault(where, f"the logo '{name}' cannot be used", cure))
+        return ""
+    what = picture.wrong(content, drawn=kind == PICTURES[".svg"])
+    if what:
+        cure = "Use a plain PNG, or an SVG without scripts, entities and places outside it."
+        faults.append(Fault(where, f"the logo '{name}' cannot be used: {what}", cure))
         return ""
     return f"data:{kind};base64,{base64.b64encode(content).decode('ascii')}"
 
@@ -49,10 +60,11 @@ def _content(path: Path, folder: Path) -> bytes | None:
     """Return a file's bytes; None if it lies elsewhere, is too large, or cannot be read."""
     try:
         inside = path.resolve().is_relative_to(folder.resolve())
-        if not inside or path.stat().st_size > MOST_BYTES:
+        # A pipe or device would be waited for.
+        if not inside or not path.is_file() or path.stat().st_size > MOST_BYTES:
             return None
         return path.read_bytes()
-    except OSError:
+    except (OSError, ValueError):
         return None
 
 
@@ -60,10 +72,19 @@ def _templates(folder: Path, faults: list[Fault]) -> Iterator[tuple[str, str]]:
     """Yield each template of the layer that takes the place of a shipped one."""
     own = folder / TEMPLATES
     shipped = paths.shipped(TEMPLATES)
-    known = {path.relative_to(shipped).as_posix() for path in shipped.glob(f"{PARTS}*.html.j2")}
-    for path in sorted(own.rglob("*.j2")):
+    known = {
+        path.relative_to(shipped).as_posix()
+        for path in shipped.glob(f"{PARTS}*.html.j2")
+        if path.name.partition(".")[0] not in SHARED
+    }
+    found = sorted(islice(own.rglob("*.j2"), MOST_TEMPLATES + 1))
+    if len(found) > MOST_TEMPLATES:
+        what = f"more than {MOST_TEMPLATES} templates"
+        faults.append(Fault(f"{folder.name}/{TEMPLATES}", what, "Is it the right folder?"))
+        return
+    for path in found:
         name = path.relative_to(own).as_posix()
-        where = f"{folder.name}/{TEMPLATES}/{name}"
+        where = f"{folder.name}/{TEMPLATES}/{name if name.isprintable() else ascii(name)}"
         content = _content(path, folder)
         if name not in known:
             cure = nearest(name, known) or f"Known: {', '.join(sorted(known))}."
@@ -90,6 +111,8 @@ def _wrong(content: bytes, where: str) -> Fault | None:
         return Fault(where, "is not UTF-8 text", "Save it as UTF-8.")
     except TemplateSyntaxError as error:
         return Fault(f"{where}:{error.lineno}", str(error.message), "Correct it there.")
+    except RecursionError:
+        return Fault(where, "is nested too deep", "Simplify it.")
     return None
 
 

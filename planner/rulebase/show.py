@@ -77,8 +77,8 @@ def showing(base: RuleBase, name: str) -> Iterator[str]:
     if not found and gone:
         yield from (f"{one.rule}: {one.what} by {one.layer}. {one.because}" for one in gone)
     elif not found:
-        known = [rule for kind in KINDS for rule in getattr(base, kind)]
-        cure = nearest(name, known) or "List the names with: lidwork rules list steps"
+        known = _held(base, kind) or [rule for kind in KINDS for rule in getattr(base, kind)]
+        cure = nearest(rest or name, known) or "List the names with: lidwork rules list steps"
         raise InputError.of(name, "no rule has that name", cure)
 
 

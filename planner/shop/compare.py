@@ -7,9 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from typing import Any
 
-from planner.rulebase.base import RuleBase
+from planner.rulebase import walk
+from planner.rulebase.base import RuleBase, slots
 from planner.rulebase.conditions import facts_read
+from planner.rulebase.model import When
 from planner.shop.planfile import (
     GIVEN,
     PlanFile,
@@ -23,6 +26,11 @@ from planner.shop.planfile import (
     titles,
     words,
 )
+
+#: Facts that the finished timetable gives.
+LATE = "plan."
+#: Why a step stands elsewhere, or a figure of the whole work differs, if not by its own rule.
+AROUND = "other steps or times in the work around it"
 
 
 @dataclass(frozen=True)
@@ -70,6 +78,7 @@ class _Pair:
         self.plans, self.bases = (first, second), (before, after)
         self.facts = (first["facts"], second["facts"])
         self.changed: frozenset[str] = frozenset()
+        self.unlike = frozenset(self._unlike())
 
     def differences(self) -> Iterator[Difference]:
         """Yield every difference."""
@@ -81,8 +90,8 @@ class _Pair:
         yield from self._decisions()
         yield from self._steps()
         yield from self._texts("finding", "findings", "text", self._finding_causes)
-        yield from self._texts("hazard", "hazards", "title", self._rule_causes("hazards"))
-        yield from self._texts("material", "materials", "spec", self._rule_causes("materials"))
+        yield from self._texts("hazard", "hazards", "title", self._work_causes("hazards"))
+        yield from self._texts("material", "materials", "spec", self._work_causes("materials"))
         yield from self._figures()
 
     def _verdict(self) -> Iterator[Difference]:
@@ -108,22 +117,23 @@ class _Pair:
 
     def _unlike(self) -> Iterator[str]:
         """The facts whose value or standing differs."""
-        for name in sorted({*self.facts[0], *self.facts[1]}):
+        for name in {*self.facts[0], *self.facts[1]}:
             one, other = (facts.get(name) for facts in self.facts)
             if standing(one) != standing(other):
                 yield name
 
     def _answers(self) -> Iterator[Difference]:
-        for name in self._unlike():
+        for name in sorted(self.unlike):
             if self._is_given(name):
                 yield self._difference("answer", name, ())
 
     def _figures(self) -> Iterator[Difference]:
         decided = {name for plan in self.plans for name in plan["decisions"]}
-        for name in self._unlike():
+        for name in sorted(self.unlike):
             if not self._is_given(name) and name not in decided:
-                causes = self._causes((name,))
-                found = self._difference("figure", name, causes or self._of_rule("values", name))
+                causes = self._causes((name,)) or self._of_rule("values", name)
+                late = (AROUND,) if name.startswith(LATE) else ()
+                found = self._difference("figure", name, causes or late)
                 if found.before != found.after:  # what prints the same is the same to a fitter
                     yield found
 
@@ -194,7 +204,7 @@ class _Pair:
 
     def _step(self, name: str, before: int | None, after: int | None) -> Difference:
         title = next(found[name] for found in map(titles, self.plans) if name in found)
-        causes = self._rule_causes("steps")(name)
+        causes = self._work_causes("steps")(name)
         return Difference("step", name, title, place(before), place(after), causes)
 
     def _texts(
@@ -215,13 +225,31 @@ class _Pair:
 
     def _rule_causes(self, kind: str) -> Callable[[str], tuple[str, ...]]:
         def causes(name: str) -> tuple[str, ...]:
-            rules = (getattr(base, kind).get(name) for base in self.bases)
-            read = {fact for rule in rules if rule for fact in facts_read(rule.when.condition)}
+            rules = [rule for base in self.bases if (rule := getattr(base, kind).get(name))]
+            read = {fact for rule in rules for fact in _reads(rule)}
+            users = [step for base in self.bases for step in base.steps.values()
+                     if name in getattr(step, kind, ())]  # fmt: skip
+            read.update(fact for step in users for fact in facts_read(step.when.condition))
             return tuple(dict.fromkeys((*self._within(read), *self._of_rule(kind, name))))
 
         return causes
 
+    def _work_causes(self, kind: str) -> Callable[[str], tuple[str, ...]]:
+        """Causes of what follows the work: if not its own rule, then the work around it."""
+        causes = self._rule_causes(kind)
+        return lambda name: causes(name) or (AROUND,)
+
     def _within(self, read: Iterable[str]) -> tuple[str, ...]:
-        """The causes of facts, an answer that differs being its own."""
-        names = set(read)
+        """The causes of those facts that differ, an answer that differs being its own."""
+        names = self.unlike.intersection(read)
         return (*sorted(names & self.changed), *self._causes(names - self.changed))
+
+
+def _reads(rule: Any) -> Iterator[str]:
+    """Every fact that a rule tests, prints or counts by."""
+    for part in walk.parts(rule):
+        if isinstance(part, When):
+            yield from facts_read(part.condition)
+        elif isinstance(part, str):
+            yield from slots(part)
+    yield from walk.named_numbers(rule)

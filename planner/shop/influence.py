@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from typing import Any
 
 from planner.errors import LidworkError
@@ -10,6 +11,7 @@ from planner.job.file import Job
 from planner.plan.make import UnprovedOrderError, make_plan
 from planner.plan.model import Plan
 from planner.rulebase.model import Question
+from planner.rulebase.values import checked
 from planner.shop.jobs import Maker, asked, choices
 from planner.survey.flow import mattering
 
@@ -26,12 +28,19 @@ def changes_something(fact: str, maker: Maker) -> bool:
             if question not in mattering(maker.base, job):
                 continue
             shapes = []
-            for value in _values(question):
+            for value in _fitting(question):
                 shape = _shape({**job, fact: value}, fact, maker, every_fact=every_fact)
                 shapes.append(shape)
                 if any(other != shape for other in shapes[:-1]):
                     return True
     return False
+
+
+def _fitting(question: Question) -> Iterator[Any]:
+    """The values as a job file would hold them, without those that the question refuses."""
+    for value in _values(question):
+        with suppress(ValueError):
+            yield checked(question, value)
 
 
 def _values(question: Question) -> Iterator[Any]:
@@ -43,7 +52,7 @@ def _values(question: Question) -> Iterator[Any]:
         values = (least, most, (least + most) / 2, least + (most - least) / 10)
         yield from (int(v) if question.kind == "integer" else v for v in values)
     elif question.kind == "moment":
-        yield from ("2027-03-01 08:30", "2027-03-05 10:00")
+        yield from ("2027-03-01 08:30", "2027-03-05 10:00", "2031-03-05 10:00")
     elif question.kind == "text":
         yield from ("one name", "another name")
     elif question.fields:

@@ -277,7 +277,8 @@ def asked(base: RuleBase, question: Question) -> Answers:
         if test.op == "is":
             wanted[test.fact] = test.operand[0]
         elif test.op in ("above", "at_least") and isinstance(test.operand, int | float):
-            wanted[test.fact] = max(asking.least or 0, test.operand) + 2
+            more = _accepted(asking, max(asking.least or 0, test.operand) + 2)
+            wanted.update({test.fact: more} if more is not None else {})
     return wanted
 
 

@@ -43,11 +43,11 @@ def faults_of(folders: Iterable[Path]) -> tuple[RuleBase, tuple[Fault, ...]]:
     """Return the rules under some layers, and every fault found in one go.
 
     Rules that cannot be read hide what others say of them; such faults are held back until the
-    rules can be read.
+    rules can be read, and so is what only the whole can show.
     """
     laid = lay_all(built_in(), folders)
-    if not laid.faults:
-        return laid.base, check(laid.base, BINDINGS)
+    if not laid.lost:  # what was refused is not laid, so the rest can be looked at as it is
+        return laid.base, (*laid.faults, *check(laid.base, BINDINGS))
     rest = (
         fault
         for fault in check_part(laid.base, BINDINGS)

@@ -27,7 +27,7 @@ def lines(report: Report, base: RuleBase) -> Iterator[str]:
     yield from _outcomes(report)
     yield from _stops(report)
     yield from _refused(report)
-    yield from _named("Questions whose answer changed no plan", report.idle)
+    yield from _named("Questions that changed no plan (some are printed)", report.idle)
     unused = never_used(report, base)
     yield from _named(f"Rules that none of the {report.jobs} jobs used", unused)
     yield from _faults(report)

@@ -48,6 +48,34 @@ def what_if(job: Job, given: Iterable[str], base: RuleBase) -> tuple[Job, tuple[
     return replace(job, answers=answers), kept
 
 
+def under(job: Job, base: RuleBase) -> tuple[Job, tuple[str, ...]]:
+    """Return the job as other rules would ask for it, and the answers left out.
+
+    Those are answers that these rules fix, or for which they have no question.
+
+    Raises:
+        InputError: With every answer that does not fit their questions.
+    """
+    asked = {name: v for name, v in job.answers.items() if name in base.questions}
+    free = {name: value for name, value in asked.items() if name not in base.fixed}
+    faults = [fault for name, value in free.items() if (fault := _misfit(name, value, base))]
+    if faults:
+        raise InputError(*faults)
+    dropped = pointless(base, free)
+    answers = {name: value for name, value in free.items() if name not in dropped}
+    left_out = tuple(name for name in job.answers if name not in answers)
+    return replace(job, answers=answers), left_out
+
+
+def _misfit(name: str, value: Any, base: RuleBase) -> Fault | None:
+    try:
+        if value != UNKNOWN:
+            checked(base.questions[name], value)
+    except ValueError as error:
+        return Fault(name, str(error), "")
+    return None
+
+
 def _answer(text: str, base: RuleBase) -> tuple[str, Any]:
     name, equals, value = text.partition("=")
     name = name.strip()

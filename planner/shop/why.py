@@ -6,20 +6,21 @@ something is not in the plan.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from planner.errors import InputError, nearest
 from planner.job.file import Job
 from planner.ledger import Ledger, Origin
-from planner.plan.calendar import clock
 from planner.plan.decide import decide
 from planner.plan.facts import ledger_of
 from planner.plan.model import DecisionResult, Plan
 from planner.rulebase.base import RuleBase, fill
 from planner.rulebase.conditions import ALWAYS, Condition, Test, holds, say
 from planner.rulebase.model import When
+from planner.shop.named import known_names, option_ids
+from planner.shop.placed import LATE, PLANNED_BY, course, in_order
 from planner.shop.tree import Node
 
 ORIGINS = {
@@ -50,7 +51,8 @@ def why(job: Job, base: RuleBase, name: str, plan: Plan | None = None) -> Node:
     Args:
         job: The job.
         base: The rules.
-        name: A fact's name, a rule's id, or ``table.NAME``.
+        name: A fact's name, a rule's id or an option's, or ``table.NAME``; ``steps/ID`` or
+            ``DECISION/OPTION`` where several know the id.
         plan: The finished plan, where there is one: figures known only late, and places in the
             order of work.
 
@@ -58,26 +60,23 @@ def why(job: Job, base: RuleBase, name: str, plan: Plan | None = None) -> Node:
         InputError: If nothing has that name.
     """
     walk = _Walk(_ledger(job, base, plan), base, plan)
+    kind, slash, rest = name.partition("/")
+    if slash and kind in _KINDS and rest in getattr(base, kind):
+        return _KINDS[kind](walk, rest)
+    if slash and rest in option_ids(base, kind):
+        return _option(walk, kind, rest)
     explain = _explainer(walk, name)
     if explain is None:
-        known = [*base.shapes, *(rule for kind in _KINDS for rule in getattr(base, kind))]
-        cure = nearest(name, known) or "See: lidwork rules list steps"
+        cure = nearest(name, known_names(base, _KINDS)) or "See: lidwork rules list steps"
         raise InputError.of(name, "nothing in this plan has that name", cure)
     return explain(walk, name)
-
-
-def appendix(job: Job, base: RuleBase, plan: Plan) -> tuple[Node, ...]:
-    """Return the explanations that stand at the end of a pack: decisions, stops and cautions."""
-    decided = [rule.id for rule in plan.decisions]
-    found = [one.id for one in plan.findings if one.id in base.findings and one.severity != "note"]
-    return tuple(why(job, base, name, plan) for name in (*decided, *found))
 
 
 def _ledger(job: Job, base: RuleBase, plan: Plan | None) -> Ledger:
     """The job's facts, with those that only a finished plan gives."""
     ledger = ledger_of(base, job.answers)
     if plan is not None:
-        late = {name: fact for name, fact in plan.facts.items() if name.startswith("plan.")}
+        late = {name: fact for name, fact in plan.facts.items() if name.startswith(LATE)}
         values = {name: fact.value for name, fact in late.items() if fact.value is not None}
         ledger.give(Origin.CALCULATED, values)
     return ledger
@@ -90,8 +89,7 @@ def _explainer(walk: _Walk, name: str) -> Callable[[_Walk, str], Node] | None:
     for kind, explain in _KINDS.items():
         if name in getattr(base, kind):
             return explain
-    options = (option.id for rule in base.decisions.values() for option in rule.options)
-    if name in options:
+    if any(name in option_ids(base, rule) for rule in base.decisions):
         return _options
     return _withdrawn if any(_is_of(one.rule, name) for one in base.departures) else None
 
@@ -121,6 +119,9 @@ def _fact(walk: _Walk, name: str) -> Node:
     question = name if name in walk.base.questions else name.rpartition(".")[0]
     if question in walk.base.questions:
         return Node(text, _given(walk, question))
+    if name.startswith(LATE) and walk.plan is not None:
+        given = (one for one in PLANNED_BY if one in walk.base.shapes)
+        return Node(text, (course(walk.plan), *_reads(walk, given)))
     return Node(text, (*_decided(walk, name), *_reads(walk, fact.reads)))
 
 
@@ -215,8 +216,8 @@ def _option_node(result: DecisionResult, option_id: str) -> Node:
 
 def _options(walk: _Walk, name: str) -> Node:
     """An option by its id, in each decision that has one of that name."""
-    rules = [r for r in walk.base.decisions.values() if name in (o.id for o in r.options)]
-    nodes = tuple(_option(walk, rule.id, name) for rule in rules)
+    rules = [rule for rule in walk.base.decisions if name in option_ids(walk.base, rule)]
+    nodes = tuple(_option(walk, rule, name) for rule in rules)
     return nodes[0] if len(nodes) == 1 else Node(f"option {name}", nodes)
 
 
@@ -242,26 +243,14 @@ def _finding(walk: _Walk, name: str) -> Node:
 
 def _step(walk: _Walk, name: str) -> Node:
     rule = walk.base.steps[name]
-    parts = [_because(walk, "steps", name), *_in_order(walk, name), _conditions(walk, rule.when)]
+    placed = in_order(walk.plan, walk.base, name)
+    parts = [_because(walk, "steps", name), *placed, _conditions(walk, rule.when)]
     needs = [f"{state} is {' or '.join(values)}" for state, values in rule.needs.items()]
     if needs:
         parts.append(Node(f"needs: {'; '.join(needs)}"))
     if rule.after:
         parts.append(Node(f"comes after: {', '.join(rule.after)}"))
     return Node(f"step: {fill(rule.title, walk.ledger.get, walk.base)}", tuple(parts))
-
-
-def _in_order(walk: _Walk, name: str) -> Iterator[Node]:
-    """Where the step stands in the order of work, and for which other step it was put in."""
-    if walk.plan is None:
-        return
-    works = [slot for slot in walk.plan.timetable if slot.move.kind != "wait"]
-    found = [(number, slot) for number, slot in enumerate(works, 1) if slot.move.task == name]
-    for number, slot in found:
-        put_in = f", put in because '{slot.move.why}' needs it" if slot.move.why else ""
-        yield Node(f"number {number}, {clock(slot.start_min, walk.plan.start)}{put_in}")
-    if not found and walk.base.steps[name].enabling:
-        yield Node("not in the order of work: no step needs what it leaves")
 
 
 def _users(walk: _Walk, entry: str, name: str) -> tuple[Node, ...]:

@@ -11,6 +11,7 @@ from questionary import Choice, Separator, Style
 from planner.rulebase.base import worded
 from planner.rulebase.model import ListField, Question
 from planner.rulebase.values import UNKNOWN, checked, typed
+from planner.survey import flow
 
 Entry = dict[str, Any]
 
@@ -94,11 +95,14 @@ def _change(question: Question, entries: list[Entry], index: int, style: Style) 
 
 
 def _fill(question: Question, entry: Mapping[str, Any], style: Style) -> Entry:
-    filled = {field.fact: _field(field, entry.get(field.fact), style) for field in question.fields}
+    filled = {
+        field.fact: _field(question, field, entry.get(field.fact), style)
+        for field in question.fields
+    }
     return {name: value for name, value in filled.items() if value is not None}
 
 
-def _field(field: ListField, present: Any, style: Style) -> Any:
+def _field(question: Question, field: ListField, present: Any, style: Style) -> Any:
     if field.options:
         choices = [Choice(title, value=value) for value, title in field.options.items()]
         default = next((choice for choice in choices if choice.value == present), None)
@@ -108,20 +112,25 @@ def _field(field: ListField, present: Any, style: Style) -> Any:
     if field.kind == "yes_no":
         return questionary.confirm(field.ask, default=bool(present), style=style).unsafe_ask()
     unit = f" [{field.unit}]" if field.unit else ""
-    text = questionary.text(
-        f"{field.ask}{unit}",
-        default="" if present is None else str(present),
-        validate=lambda said: _valid(field, said),
-        style=style,
-    ).unsafe_ask()
-    return typed(field, text) if text.strip() else None
+    text = "" if present is None else str(present)
+    while True:
+        text = questionary.text(
+            f"{field.ask}{unit}",
+            default=text,
+            validate=lambda said: _valid(question, field, said),
+            style=style,
+        ).unsafe_ask()
+        if not text.strip():
+            return None
+        what, meant = flow.refusal(question, text, {}, field)
+        if not what:
+            return typed(field, text)
+        questionary.print(f"  {what} {meant}")
 
 
-def _valid(field: ListField, said: str) -> bool | str:
+def _valid(question: Question, field: ListField, said: str) -> bool | str:
     if not said.strip():
         return True if not field.required else "This one is needed."
-    try:
-        typed(field, said)
-    except ValueError as error:
-        return str(error)
-    return True
+    what, meant = flow.refusal(question, said, {}, field)
+    # As in the flow: what was meant is said above the prompt, where it is not cut.
+    return not what or bool(meant) or what

@@ -6,10 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from planner.engineering.meant import probably_meant
 from planner.job.answers import answers_ledger, is_answered, matters
 from planner.job.contradictions import contradictions
 from planner.rulebase.base import RuleBase
-from planner.rulebase.model import Question
+from planner.rulebase.model import ListField, Question
+from planner.rulebase.values import typed
 
 Answers = Mapping[str, Any]
 
@@ -63,7 +65,37 @@ def pointless(base: RuleBase, answers: Answers) -> tuple[str, ...]:
 
 def objection(base: RuleBase, answers: Answers, fact: str, value: Any) -> str:
     """Return why a new answer cannot stand beside the others, or an empty text."""
-    found = [what for _, what, _ in contradictions(base, {**answers, fact: value})]
-    before = [what for _, what, _ in contradictions(base, answers)]
-    fresh = [what for what in found if what not in before]
-    return fresh[0] if fresh else ""
+    before = set(contradictions(base, answers))
+    fresh = [one for one in contradictions(base, {**answers, fact: value}) if one not in before]
+    if not fresh:
+        return ""
+    _, what, cure = fresh[0]
+    return f"{what.rstrip('.')}. {cure}".rstrip()
+
+
+def refusal(
+    question: Question, said: str, answers: Answers, field: ListField | None = None
+) -> tuple[str, str]:
+    """Return why what was typed cannot be taken, and what was probably meant; empty if it can.
+
+    Args:
+        question: The question.
+        said: What was typed; the unit may follow.
+        answers: The answers so far; they help to turn units.
+        field: The value within an entry of a list, where one of these is asked for.
+    """
+    shape = field or question
+    try:
+        typed(shape, said)
+    except ValueError as error:
+        return str(error), _meant(question, said.strip().removesuffix(shape.unit), answers, field)
+    return "", ""
+
+
+def _meant(question: Question, said: str, answers: Answers, field: ListField | None) -> str:
+    try:
+        number = float(said)
+    except ValueError:
+        return ""
+    value = [{field.fact: number}] if field else number
+    return probably_meant(fact=question.fact, value=value, answers=answers)

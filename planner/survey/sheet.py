@@ -10,12 +10,12 @@ from typing import Any
 from markupsafe import Markup
 
 from planner import paths
+from planner.folder import put
 from planner.job.file import read_job
 from planner.pack.fonts import font_css
 from planner.pack.pdf import pdf
 from planner.pack.render import PAPER_SIZES, environment
 from planner.pack.text import capital, plain, short
-from planner.record.folder import put
 from planner.rulebase.base import RuleBase
 from planner.rulebase.model import Question
 from planner.rulebase.values import UNKNOWN

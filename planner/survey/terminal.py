@@ -115,7 +115,7 @@ def _ask(question: Question, desk: Desk, base: RuleBase, say: Say, *, left: int)
     if question.measure:
         say(_indented(f"How: {question.measure}"))
     while True:
-        answer = _prompt(question, desk, base)
+        answer = _prompt(question, desk, base, say)
         if isinstance(answer, str) and answer in WORDS:
             if answer == UNKNOWN:
                 say(f"  Noted as not known. Until it is measured: {_stand_in(question, base)}.")
@@ -123,7 +123,7 @@ def _ask(question: Question, desk: Desk, base: RuleBase, say: Say, *, left: int)
         problem = flow.objection(base, desk.answers, question.fact, answer)
         if not problem:
             return answer
-        say(f"  That cannot be: {problem}.")
+        say(_indented(f"That cannot be: {problem}"))
 
 
 def _indented(text: str) -> str:
@@ -143,14 +143,14 @@ def _stand_in(question: Question, base: RuleBase) -> str:
     return f"{base.text(question.fact, unknown.assume)} is assumed"
 
 
-def _prompt(question: Question, desk: Desk, base: RuleBase) -> Any:
+def _prompt(question: Question, desk: Desk, base: RuleBase, say: Say) -> Any:
     present = desk.answers.get(question.fact)
     present = None if present == UNKNOWN else present
     if question.kind == "list" and question.fields:
         return ask_entries(question, present or [], _presets(question, base), STYLE)
     if question.kind in ("choice", "yes_no"):
         return _choose(question, present)
-    return _type(question, present, _presets(question, base))
+    return _type(question, desk.answers, _presets(question, base), say)
 
 
 def _presets(question: Question, base: RuleBase) -> Sequence[Mapping[str, Any]]:
@@ -181,33 +181,45 @@ def _ways() -> list[Choice]:
     ]
 
 
-def _type(question: Question, present: Any, presets: Sequence[Mapping[str, Any]]) -> Any:
+def _type(
+    question: Question,
+    answers: Mapping[str, Any],
+    presets: Sequence[Mapping[str, Any]],
+    say: Say,
+) -> Any:
+    """Ask until what is typed can be taken; what was probably meant is said above the prompt."""
     unit = f" [{question.unit}]" if question.unit else ""
     completer = FuzzyWordCompleter([str(row["name"]) for row in presets]) if presets else None
-    text = questionary.text(
-        f"{question.ask}{unit}",
-        default="" if present is None else _plain(present),
-        validate=lambda said: _valid(question, said),
-        completer=completer,
-        style=STYLE,
-    ).unsafe_ask()
-    return text.strip() if text.strip() in WORDS else typed(question, text)
+    present = answers.get(question.fact, UNKNOWN)
+    text = "" if present == UNKNOWN else _plain(present)
+    while True:
+        text = questionary.text(
+            f"{question.ask}{unit}",
+            default=text,
+            validate=lambda said: _valid(question, said, answers),
+            completer=completer,
+            style=STYLE,
+        ).unsafe_ask()
+        if text.strip() in WORDS:
+            return text.strip()
+        what, meant = flow.refusal(question, text, answers)
+        if not what:
+            return typed(question, text)
+        say(_indented(f"{what} {meant}"))
 
 
 def _plain(value: Any) -> str:
     return ", ".join(map(str, value)) if isinstance(value, list) else str(value)
 
 
-def _valid(question: Question, said: str) -> bool | str:
+def _valid(question: Question, said: str, answers: Mapping[str, Any]) -> bool | str:
     if said.strip() in WORDS:
         return True
     if not said.strip() and question.kind != "text":
         return f"{expected(question)} Or type: unknown, back, review, stop."
-    try:
-        typed(question, said)
-    except ValueError as error:
-        return str(error)
-    return True
+    what, meant = flow.refusal(question, said, answers)
+    # The line below a prompt is cut at the edge; longer words are said above it instead.
+    return not what or bool(meant) or what
 
 
 def _menu(desk: Desk, base: RuleBase, say: Say) -> None:

@@ -1,18 +1,20 @@
 """Throws broken job files, rule files or shop layers at the planner and prints what became of them.
 
 Run from the top folder: ``python -m tests.bench.fuzz jobs|rules|layers [examples [seed]]``.
-Every find is printed and counted; the run goes on.
+Every find is printed and counted; the run goes on. Needs Linux, whose kernel counts the memory.
 """
 
 from __future__ import annotations
 
-import resource
+import math
+import re
 import sys
 import tempfile
 import time
 import traceback
 from collections import Counter
 from collections.abc import Callable
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -30,16 +32,61 @@ from tests.reliability.broken import (
 )
 
 FULL = 20_000
+#: Hypothesis remembers all that it drew in one run, so many short runs keep the peak the planner's.
+BATCH = 500
+
+
+@dataclass
+class Tally:
+    """What became of the files so far."""
+
+    became: Counter[str] = field(default_factory=Counter)
+    finds: set[str] = field(default_factory=set)
+    slowest: float = 0.0
+    peak_mb: float = 0.0
+
+    def take(self, case: Any, attempt: Callable[[Any], str]) -> None:
+        """Try one file; a find is printed the first time, and the run goes on."""
+        begun = time.process_time()
+        _forget_peak()
+        try:
+            self.became[attempt(case)] += 1
+        except Exception as error:  # noqa: BLE001  - every find is kept
+            self.became["FIND"] += 1
+            self._note(f"{type(error).__name__} at {_place(error)}: {str(error)[:40]}", error, case)
+        self.slowest = max(self.slowest, time.process_time() - begun)
+        self.peak_mb = max(self.peak_mb, _peak_mb())
+
+    def _note(self, found: str, error: Exception, case: Any) -> None:
+        if found not in self.finds:
+            self.finds.add(found)
+            print(f"FIND {found}\n    {error!r:.300}\n    {case!r}", flush=True)
+
+    def show(self) -> None:
+        """Print the counts, the slowest file and the most memory so far."""
+        counts = ", ".join(f"{count} {what}" for what, count in sorted(self.became.items()))
+        finds = f"{len(self.finds)} kinds of find; slowest {self.slowest:.2f} s of processor"
+        print(f"{counts}; {finds}; peak {self.peak_mb:.0f} MB", flush=True)
 
 
 def run(
     cases: st.SearchStrategy[Any], attempt: Callable[[Any], str], examples: int, start: int
 ) -> int:
-    """Try the cases and print the counts; return how many finds there were."""
-    became: Counter[str] = Counter()
-    finds: dict[str, str] = {}
-    slowest = 0.0
+    """Try the cases and print the counts; return how many kinds of find there were."""
+    tally = Tally()
+    for number, done in enumerate(range(0, examples, BATCH)):
+        _batch(cases, attempt, min(BATCH, examples - done), start + number, tally)
+        tally.show()
+    return len(tally.finds)
 
+
+def _batch(
+    cases: st.SearchStrategy[Any],
+    attempt: Callable[[Any], str],
+    examples: int,
+    start: int,
+    tally: Tally,
+) -> None:
     @seed(start)
     @settings(
         max_examples=examples,
@@ -50,23 +97,20 @@ def run(
     )
     @given(cases)
     def throw(case: Any) -> None:
-        nonlocal slowest
-        begun = time.process_time()
-        try:
-            became[attempt(case)] += 1
-        except Exception as error:  # noqa: BLE001  - every find is kept, and the run goes on
-            became["FIND"] += 1
-            found = f"{type(error).__name__} at {_place(error)}: {str(error)[:40]}"
-            if found not in finds:
-                finds[found] = f"{error!r:.300}\n    {case!r}"
-                print(f"FIND {found}\n    {finds[found]}", flush=True)
-        slowest = max(slowest, time.process_time() - begun)
+        tally.take(case, attempt)
 
     throw()
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    print(", ".join(f"{count} {what}" for what, count in sorted(became.items())))
-    print(f"{len(finds)} kinds of find; slowest {slowest:.2f} s of processor; peak {peak:.0f} MB")
-    return len(finds)
+
+
+def _forget_peak() -> None:
+    """Begin to count the most memory from here: what Hypothesis took is not the planner's."""
+    Path("/proc/self/clear_refs").write_text("5", encoding="ascii")
+
+
+def _peak_mb() -> float:
+    status = Path("/proc/self/status").read_text(encoding="ascii")
+    found = re.search(r"VmHWM:\s+(\d+) kB", status)
+    return int(found[1]) / 1024 if found else math.nan
 
 
 def _place(error: BaseException) -> str:

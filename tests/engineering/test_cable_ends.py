@@ -12,8 +12,8 @@ from planner.errors import OutOfRangeError
 
 ONE = Circuit(
     strings=((1,),),
-    pv=Run(4.5, 4.0, "12"),
-    battery=Run(1.2, 10.0, "8"),
+    pv=Run(4.5, 4.0),
+    battery=Run(1.2, 10.0),
     fuse_lug="crimped ring lug, M5",
     fuse_on_post=False,
     fuse_distance_mm=178,
@@ -82,8 +82,8 @@ def test_finishes() -> None:
     [
         ({"strings": ()}, "strings"),
         ({"strings": ((),)}, "strings"),
-        ({"pv": Run(0, 4.0, "12")}, "length_m"),
-        ({"battery": Run(1.0, float("nan"), "8")}, "section_mm2"),
+        ({"pv": Run(0, 4.0)}, "length_m"),
+        ({"battery": Run(1.0, float("nan"))}, "section_mm2"),
         ({"fuse_distance_mm": -1}, "fuse_distance_mm"),
     ],
 )

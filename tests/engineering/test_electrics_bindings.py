@@ -254,7 +254,7 @@ def test_every_section_is_printed_with_its_fuse(base: RuleBase) -> None:
     """6 mm² carries 60 x sqrt(20/75) = 31.0 A and takes the 30 A strip; 4 mm², 23.2 A, none."""
     rows = {row["section_mm2"]: row for row in
             ledger(base, ONE, decided("single")).get("battery_cable.checks")}  # fmt: skip
-    assert (rows[6.0]["fuse_a"], rows[6.0]["awg"]) == (30, "10")
+    assert (rows[6.0]["fuse_a"], rows[6.0]["buy_awg"]) == (30, "8")
     assert rows[6.0]["capacity_a"] == pytest.approx(31.0)
     assert rows[4.0]["fuse_a"] is None
     assert rows[10.0]["verdict"] == "chosen"

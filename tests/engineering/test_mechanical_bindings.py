@@ -303,6 +303,27 @@ def test_a_level_lift_shares_front_and_rear(base: RuleBase) -> None:
     assert facts.get("lift.arm_mm") is NA
 
 
+def test_the_nearest_corner_of_a_level_lift_by_the_lever_rule_both_ways(base: RuleBase) -> None:
+    """Shares front 0.6 and left 0.7 of 10 kg would load that corner with 4.2 kg; here by shares."""
+    facts = ledger(base, lift__hinge="parallel", lift__rated_extra_kg=20)
+    front, rear = facts.get("lift.front_kg"), facts.get("lift.rear_kg")
+    left, right = facts.get("lift.left_kg"), facts.get("lift.right_kg")
+    whole = facts.get("lift.added_kg")
+    expected = max(front, rear) / whole * max(left, right) / whole * whole
+    assert facts.get("lift.corner_kg") == pytest.approx(expected)
+    assert facts.get("lift.corner_limit_kg") == 5
+
+
+def test_what_holds_clamps_along_their_bars_is_not_known(base: RuleBase) -> None:
+    """Air is checked against the bars; braking and cornering name whom to ask, without a use."""
+    facts = ledger(base, {"mount.method": "roof_bar_clamps"}, roof__bars="rated",
+                   roof__bars_rated_kg=600)
+    air, braking, cornering = facts.get("feet.cases")
+    assert air["used_percent"] == round(100 * 2278 / 9.80665 / 300)
+    assert braking["used_percent"] is cornering["used_percent"] is None
+    assert "ask their maker" in braking["part"]
+
+
 def test_loop_of_the_worked_crossing(base: RuleBase) -> None:
     """60 and 520 mm, OD 6, above freezing: 612 mm, surplus 552, a side offset of 96 mm needed."""
     facts = ledger(base)
@@ -358,13 +379,17 @@ def test_height_above_three_metres_asks_for_a_notice(base: RuleBase) -> None:
 
 
 def test_bars_without_a_rating_are_not_possible(base: RuleBase) -> None:
-    """An unknown rating gives no use, and 150 kg carries no 232 kg of lift."""
+    """An unknown rating gives no use; half of 150 kg, or 250 kg by the maker, against 232 kg."""
     assert ledger(base).get("roof_bar_clamps.possible") is False
     assert ledger(base).get("roof_bar_clamps.utilisation_percent") is NA
     rated = ledger(base, roof__bars="rated", roof__bars_rated_kg=150)
     assert rated.get("roof_bar_clamps.possible") is True
     used = rated.get("roof_bar_clamps.utilisation_percent")
-    assert used == pytest.approx(100 * 2278 / 9.80665 / 150, rel=0.001)
+    assert used == pytest.approx(100 * 2278 / 9.80665 / 75, rel=0.001)
+    told = ledger(base, roof__bars="rated", roof__bars_rated_kg=150, roof__bars_uplift_kg=250)
+    used = told.get("roof_bar_clamps.utilisation_percent")
+    assert used == pytest.approx(100 * 2278 / 9.80665 / 250, rel=0.001)
+    assert told.get("roof_bar_clamps.governing") == "roof bars, uplift"
 
 
 def test_clamp_of_the_final_torque(base: RuleBase) -> None:
@@ -386,12 +411,20 @@ def test_a_tether_needs_one_anchor_and_a_rivet_nut_its_own_hole(base: RuleBase) 
 
 
 def test_anchors_keep_off_panels_and_furniture(base: RuleBase) -> None:
-    """With a rooflight ahead of the panel the anchors go behind it, on the roof."""
+    """With a hatch ahead of the panel the anchors go beside it, a quarter of its length back.
+
+    With another at its left, 30 mm off the anchor, they go behind: 40 mm is the least distance.
+    """
     light = [
         {"name": "hatch", "x_mm": 50, "y_mm": 200, "length_mm": 90, "width_mm": 800,
          "height_mm": 50}
     ]
     facts = ledger(base, BONDED, roof__obstacles=light)
+    assert {row["x_mm"] for row in facts.get("retention.anchors")} == {150 + 1480 / 4}
+    left = min(row["y_mm"] for row in facts.get("retention.anchors"))
+    lamp = {"name": "lamp", "x_mm": 550, "y_mm": left - 10, "length_mm": 40, "width_mm": 20,
+            "height_mm": 50}
+    facts = ledger(base, BONDED, roof__obstacles=[*light, lamp])
     assert {row["x_mm"] for row in facts.get("retention.anchors")} == {150 + 1480 + 40}
 
 

@@ -32,13 +32,16 @@ def bolted(panel: mounts.PanelData, rail_m: float = 0) -> mounts.MountRow:
 
 def clamped(panel: mounts.PanelData, **changes: float) -> mounts.MountRow:
     """Return the row of clamps."""
-    given = {"clamps": 4, "uplift_n": 100.0, "bars_rated_kg": 100.0} | changes
+    given = {"clamps": 4, "uplift_n": 100.0, "bars_rated_kg": 100.0, "bars_uplift_kg": 100.0,
+             "uplift_share": 0.5} | changes
     return mounts.clamped_row(
         mount=BARS,
         panel=panel,
         clamps=int(given["clamps"]),
         uplift_n=given["uplift_n"],
         bars_rated_kg=given["bars_rated_kg"],
+        bars_uplift_kg=given["bars_uplift_kg"],
+        uplift_share=given["uplift_share"],
     )
 
 
@@ -116,6 +119,8 @@ def bonded(panel: mounts.PanelData, ribbon_m: float) -> mounts.MountRow:
         (lambda: clamped(PANEL, clamps=2), "clamps"),
         (lambda: clamped(PANEL, uplift_n=-1), "uplift_n"),
         (lambda: clamped(PANEL, bars_rated_kg=0), "bars_rated_kg"),
+        (lambda: clamped(PANEL, bars_uplift_kg=0), "bars_uplift_kg"),
+        (lambda: clamped(PANEL, uplift_share=1.1), "uplift_share"),
         (
             lambda: mounts.face_ribbon_m(length_mm=50, width_mm=500, pitch_mm=50),
             "length_mm",

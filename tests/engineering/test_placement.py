@@ -139,6 +139,25 @@ def test_panels_are_parted_where_no_block_fits() -> None:
     assert sorted(place.x_mm > 1600 for place in fit.arrangement.placements) == [False, True]
 
 
+def test_panels_stand_in_line_across_what_parts_them() -> None:
+    """A rooflight leaves no room for a block: same way round, edges in line, equal gaps."""
+    roof = RoofPlan(3400, 1420, 60, (
+        Obstacle("rooflight", "rooflight", 1500, 460, 500, 500, 90),
+        Obstacle("cowl", "flue", 3150, 120, 90, 90, 120),
+    ))
+    feet = (Foot(505, -20, 0, 60), Foot(505, 690, 0, 60))
+    fit = place_panels(roof=roof, panels=[PanelOutline("panel", 1010, 670, feet)] * 2)
+    assert fit.arrangement is not None
+    one, two = fit.arrangement.placements
+    assert fit.arrangement.form == "row"
+    assert one.turned == two.turned
+    assert one.y_mm == two.y_mm
+    gap = two.x_mm - one.x_mm - one.length_along_x_mm
+    assert fit.arrangement.reasons[-1].measure == pytest.approx(gap)
+    assert fit.arrangement.reasons[-1].points == pytest.approx(10)
+    assert f"equal gaps of {gap:.0f} mm" in fit.arrangement.reasons[-1].text
+
+
 def test_unequal_panels_keep_their_names() -> None:
     """Each placement carries its own panel's size."""
     panels = [PanelOutline("small", 500, 300), PanelOutline("large", 1200, 600)]

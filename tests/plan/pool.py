@@ -16,7 +16,7 @@ RIBS: dict[str, Any] = {
 }
 BARS: dict[str, Any] = {
     "roof__bars": "rated",
-    "roof__bars_rated_kg": 200,
+    "roof__bars_rated_kg": 400,
     "panel__count": 1,
     "vehicle__top_speed_kmh": 90,
 }
@@ -43,6 +43,19 @@ POOL: tuple[tuple[str, str, dict[str, Any]], ...] = (
     ("no holes, no point", LIFTING, {"mount__no_holes": True, "mount__tether_point": False}),
     ("sandwich", LIFTING, {"roof__material": "grp_sandwich", "roof__thickness_mm": 2.5, **FOAM}),
     ("rated bars between ribs", STEEL, {**RIBS, **BARS, "mount__wanted": "advise"}),
+    ("anchors said to part too far", LIFTING, {"lift__cable_open_mm": 4000}),
+    ("anchors nearer open than shut", LIFTING, {"lift__cable_closed_mm": 300}),
+    (
+        "one corner of a level lift",
+        FLEX,
+        {
+            "lift__rated_extra_kg": 4,
+            "roof__obstacles": [
+                {"name": "hatch", "kind": "rooflight", "x_mm": 900, "y_mm": 440,
+                 "length_mm": 360, "width_mm": 360, "height_mm": 60},
+            ],
+        },
+    ),
     ("folding panel", STEEL, {"panel__kind": "folding_portable", "panel__count": 1}),
     (
         "replacement on silicone",

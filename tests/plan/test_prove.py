@@ -10,7 +10,7 @@ import pytest
 from planner.plan.links import links
 from planner.plan.model import Act, Clock, Invariant, Move, Slot, Task, Variable, Violation
 from planner.plan.order import arrange
-from planner.plan.prove import implied, prove
+from planner.plan.prove import prove
 
 from .randomjobs import cost_of, dice, walk_job
 from .roofjob import Scenario, roof_job
@@ -211,43 +211,8 @@ def test_a_forbidden_combination_is_found_after_the_move_that_makes_it() -> None
     assert [(v.index, v.task, v.rule) for v in found] == [(1, "bead", "invariant")]
 
 
-def test_needs_must_imply_the_invariants() -> None:
-    """What a step needs has to keep at least one forbidden state away; the static check."""
-    drill = Task("drill", acts=(Act("drills", "shell"),))
-    rules = {"drill-up": NEVER_DRILL_SHUT}
-    assert [v.task for v in implied({"drill": drill}, rules, VARIABLES)] == ["drill"]
-    loose = replace(drill, needs={"roof": SHUT | UP})
-    assert [v.task for v in implied({"drill": loose}, rules, VARIABLES)] == ["drill"]
-    tight = replace(drill, needs={"roof": UP})
-    assert implied({"drill": tight}, rules, VARIABLES) == ()
-    fixed = {"roof": Variable("roof", ("fixed",), "fixed")}
-    assert implied({"drill": drill}, rules, fixed) == ()
-
-
-def test_needs_must_imply_the_forbidden_combinations() -> None:
-    """A task that brings one half about must rule the other out."""
-    rules = {"x": Invariant("x", states={"roof": UP, "bed": frozenset({"wet"})})}
-    tasks = {"raise": RAISE, "bead": BEAD, "prime": PRIME}
-    assert [v.task for v in implied(tasks, rules, VARIABLES)] == ["raise", "bead"]
-    dry = replace(RAISE, needs={"bed": frozenset({"none", "cured"})})
-    shut = replace(BEAD, needs={"roof": SHUT})
-    assert implied({"raise": dry, "bead": shut}, rules, VARIABLES) == ()
-
-
 def test_what_must_never_be_done_at_all_is_found() -> None:
     """An invariant without states forbids the act itself."""
     rules = {"x": Invariant("x", "grinds")}
     grind = {"grind": Task("grind", acts=(Act("grinds"),))}
-    assert [v.task for v in implied(grind, rules, VARIABLES)] == ["grind"]
     assert _rules(prove([Move("grind", "step")], grind, VARIABLES, rules)) == {"invariant"}
-
-
-@pytest.mark.parametrize("flags", JOBS)
-def test_the_roof_jobs_imply_their_invariants(flags: str) -> None:
-    """And each stops doing so when a drilling step forgets that the roof must be up."""
-    job = roof_job(flags)
-    assert implied(job.tasks, job.invariants, job.variables) == ()
-    drill = job.tasks["open-holes"]
-    needs = {name: values for name, values in drill.needs.items() if name != "battery"}
-    broken = {**job.tasks, "open-holes": replace(drill, needs=needs)}
-    assert [v.task for v in implied(broken, job.invariants, job.variables)] == ["open-holes"]

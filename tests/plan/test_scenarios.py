@@ -157,7 +157,7 @@ def test_a_workshop_bonds_rails_to_a_steel_high_roof(base: RuleBase) -> None:
 def test_rated_bars_carry_a_panel_where_ribs_leave_no_room(base: RuleBase) -> None:
     """Clamps: bars looked at first, no hole for fixing, no cure to wait for."""
     plan = plan_of(STEEL, base, **RIBS, panel__count=1, roof__bars="rated",
-                   roof__bars_rated_kg=200, mount__wanted="advise",
+                   roof__bars_rated_kg=400, mount__wanted="advise",
                    vehicle__top_speed_kmh=90)  # fmt: skip
     assert chosen(plan, "mount-method") == "roof_bar_clamps"
     assert {"bars-rating-means-down", "nothing-stands-between-ribs"} <= said(plan, "caution")

@@ -10,11 +10,15 @@ from planner.engineering.cable_choice import CableRun, choose_cable
 from planner.engineering.cables import (
     BunchingFactor,
     Conductor,
+    american_area_mm2,
+    american_size_to_buy,
     bunching_factor,
     capacity_a,
     loop_drop_v,
     resistance_ohm_per_km,
 )
+from planner.errors import OutOfRangeError
+from planner.rulebase.load import built_in
 
 # IEC 60228 class 5, largest d.c. resistance at 20 °C, tinned [Ω/km]: two secondary pages agree.
 TINNED = {
@@ -31,6 +35,20 @@ BUNCHING = (
     BunchingFactor(6, 0.60),
     BunchingFactor(24, 0.50),
 )
+
+
+def test_the_shipped_table_holds_the_published_rows() -> None:
+    """Resistance of each section, and the current of the American size that it borrows.
+
+    Sources: IEC 60228 class 5, tinned, two secondary pages that agree (50 mm²: 0.393 Ω/km);
+    ABYC E-11 / 33 CFR 183.425, 105 °C, 30 °C (AWG 1: 245 A), restated on two secondary pages.
+    """
+    rows = built_in().tables["conductors"].rows
+    published = {**TINNED, 50: 0.393}
+    assert {row["section_mm2"]: row["r20_ohm_per_km"] for row in rows} == published
+    currents = {**{size: amps for size, (amps, _) in ABYC.items()}, 1: 245}
+    for row in rows:
+        assert row["table_a"] == currents[int(row["awg"])]
 
 
 @pytest.mark.parametrize(
@@ -189,9 +207,78 @@ def test_metric_sections_take_the_next_smaller_american_size(section: float, awg
     Source: ASTM B258 diameter d = 0.127 mm x 92^((36 - n)/39), from memory; and the next size up
     would be too thick, so no current is given away beyond one step.
     """
+    assert _b258_mm2(awg) <= section < _b258_mm2(awg - 2)
 
-    def area(size: int) -> float:
-        diameter_mm = 0.127 * math.pow(92, (36 - size) / 39)
-        return math.pi / 4 * diameter_mm**2
 
-    assert area(awg) <= section < area(awg - 2)
+def _b258_mm2(size: int) -> float:
+    """Return the area by the standard's own definition, apart from the code under test."""
+    diameter_mm = 0.127 * math.pow(92, (36 - size) / 39)
+    return math.pi / 4 * diameter_mm**2
+
+
+#: Copper of solid wire as printed beside the sizes in handbooks [mm²].
+PUBLISHED_MM2 = {
+    18: 0.823, 16: 1.31, 14: 2.08, 12: 3.31, 10: 5.26, 8: 8.37, 6: 13.3, 4: 21.2, 2: 33.6,
+    1: 42.4, 0: 53.5, -1: 67.4, -2: 85.0, -3: 107.0,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("gauge", "area_mm2"), PUBLISHED_MM2.items())
+def test_american_areas(gauge: int, area_mm2: float) -> None:
+    """Source: ASTM B258 table of areas, from memory; three figures are printed, so 0.5 %."""
+    assert american_area_mm2(gauge=gauge) == pytest.approx(area_mm2, rel=0.005)
+    assert american_area_mm2(gauge=gauge) == pytest.approx(_b258_mm2(gauge))
+
+
+@pytest.mark.parametrize(
+    ("gauge", "printed_mm2"),
+    [(18, 0.8), (16, 1), (14, 2), (12, 3), (10, 5), (8, 8), (6, 13), (4, 21), (2, 34)],
+)
+def test_american_areas_as_the_current_table_prints_them(gauge: int, printed_mm2: float) -> None:
+    """Source: areas printed beside ABYC E-11's currents, restated on a secondary page; rounded."""
+    digits = 1 if gauge == 18 else 0
+    assert round(american_area_mm2(gauge=gauge), digits) == printed_mm2
+
+
+@pytest.mark.parametrize(
+    ("section", "printed", "gauge"),
+    [
+        (1.0, "16", 16),
+        (1.5, "14", 14),
+        (2.5, "12", 12),
+        (4.0, "10", 10),
+        (6.0, "8", 8),
+        (10.0, "6", 6),
+        (16.0, "4", 4),
+        (25.0, "2", 2),
+        (35.0, "1", 1),
+        (50.0, "1/0", 0),
+        (70.0, "3/0", -2),
+    ],
+)
+def test_american_size_to_buy_is_never_thinner(section: float, printed: str, gauge: int) -> None:
+    """What is bought instead of a metric section has at least its copper, and no size to spare.
+
+    Source: ASTM B258 areas, from memory; sizes that are sold: common practice, no source.
+    """
+    assert american_size_to_buy(section_mm2=section) == printed
+    assert PUBLISHED_MM2[gauge] >= section
+    thinner = [area for area in PUBLISHED_MM2.values() if area < PUBLISHED_MM2[gauge]]
+    assert max(thinner) < section
+
+
+def test_every_section_of_the_rules_has_a_size_to_buy() -> None:
+    """The table's own American size is for the current only; what is bought is thicker."""
+    rows = built_in().tables["conductors"].rows
+    assert len(rows) >= 10
+    for row in rows:
+        bought = american_size_to_buy(section_mm2=row["section_mm2"])
+        gauge = 1 - int(bought[0]) if bought.endswith("/0") else int(bought)
+        assert _b258_mm2(gauge) >= row["section_mm2"] > _b258_mm2(int(row["awg"]) + 2)
+
+
+@pytest.mark.parametrize("section", [0.0, -4.0, 120.0, math.nan])
+def test_no_american_size_for_what_is_no_section(section: float) -> None:
+    """Refused, and the argument is named."""
+    with pytest.raises(OutOfRangeError, match="section_mm2"):
+        american_size_to_buy(section_mm2=section)

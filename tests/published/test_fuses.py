@@ -10,12 +10,34 @@ from planner.engineering.fuses import (
     battery_fuse,
     string_fuse,
 )
+from planner.rulebase.load import built_in
 
 # Large blade ratings: ISO 8820-3 type E, restated on a secondary page; bolted strips and the
 # breaking capacities are from memory.
 LARGE_BLADE = FuseSeries("blade", (20, 30, 40, 50, 60, 70, 80), 32, 1000)
 STRIP = FuseSeries("bolted_strip", (30, 40, 50, 60, 70, 80, 100, 125, 150, 175, 200), 58, 2000)
 GPV = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 16, 20, 25, 30)
+
+
+#: Ratings [A]. Blades: ISO 8820-3 types C and E, restated on a secondary page. Strips: ISO 8820-5,
+#: from memory.
+PUBLISHED = {
+    "blade": {1, 2, 3, 4, 5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80},
+    "bolted_strip": {30, 40, 50, 60, 70, 80, 100, 125, 150, 175, 200},
+}
+
+
+@pytest.mark.parametrize(("kind", "published"), PUBLISHED.items())
+def test_shipped_ratings_are_standard_ones(kind: str, published: set[float]) -> None:
+    """No rating is offered that the standard does not have; the smallest blades are left out.
+
+    Blades of these types are rated for 32 V d.c.: ISO 8820-1 and -3, from memory.
+    """
+    rows = {row["kind"]: row for row in built_in().tables["fuse_kinds"].rows}
+    shipped = set(rows[kind]["ratings_a"])
+    assert shipped <= published
+    assert {rating for rating in published if rating >= 5} == shipped
+    assert rows[kind]["rated_v"] == 32
 
 
 def need(continuous_a: float, short_a: float = 500.0) -> FuseNeed:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pandas as pd  # type: ignore[import-untyped]
@@ -109,6 +109,34 @@ def test_textbook_day_with_coopers_declination() -> None:
         solar_constant_mj_m2_min=1367 * 60 / 1e6,
     )
     assert h0 == pytest.approx(33.8, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("month", "day", "solar_time_h", "zenith_deg"), [(2, 13, 9.5, 66.5), (7, 1, 18.5, 79.6)]
+)
+def test_textbook_zenith_angles(
+    month: int, day: int, solar_time_h: float, zenith_deg: float
+) -> None:
+    """43° N, 13 February at 9:30 and 1 July at 18:30 solar time: 66.5° and 79.6° from overhead.
+
+    Source: Duffie and Beckman, Solar Engineering of Thermal Processes, example 1.6.2, from
+    memory. The book takes Cooper's declination, which is 0.4° off in February: 0.5°.
+    """
+    midnight = datetime(2027, month, day, tzinfo=UTC)
+    late_min = equation_of_time_min(day_of_year=midnight.timetuple().tm_yday + 0.5)
+    when = midnight + timedelta(minutes=60 * solar_time_h - late_min)
+    height = sun_height_deg(latitude_deg=43, longitude_deg=0, when=when)
+    assert 90 - height == pytest.approx(zenith_deg, abs=0.5)
+
+
+def test_textbook_declination_in_february() -> None:
+    """13 February: the book rounds -13.95° to -14°.
+
+    Source: Duffie and Beckman, Solar Engineering of Thermal Processes, example 1.6.1: inputs
+    read in a public source file.
+    """
+    ours = math.degrees(declination_cooper_rad(day_of_year=44))
+    assert ours == pytest.approx(-14, abs=0.1)
 
 
 def test_first_of_january_at_35_north() -> None:

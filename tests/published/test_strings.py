@@ -7,6 +7,7 @@ import pytest
 from pvlib import pvsystem
 
 from planner.engineering.strings import ColdFactor, Module, cold_factor, cold_voc_v, hot_vmp_v
+from planner.rulebase.load import built_in
 
 # NEC Table 690.7(A), crystalline silicon, by the lower end of each band; as transcribed in two
 # independent public source files.
@@ -15,6 +16,13 @@ NEC_TABLE = (
     (-15, 1.16), (-20, 1.18), (-25, 1.20), (-30, 1.21), (-35, 1.23), (-40, 1.25),
 )  # fmt: skip
 TABLE = tuple(ColdFactor(down_to_c, factor) for down_to_c, factor in NEC_TABLE)
+
+
+def test_the_shipped_table_holds_the_published_rows() -> None:
+    """Source: NEC Table 690.7(A), crystalline silicon, in two independent public source files."""
+    rows = built_in().tables["cold_factors"].rows
+    shipped = {(row["down_to_c"], row["factor"]) for row in rows}
+    assert shipped == set(NEC_TABLE)
 
 
 def module(voc_v: float, voc_pct_per_c: float | None = None) -> Module:

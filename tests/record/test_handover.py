@@ -15,9 +15,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from planner import folder
 from planner.errors import InputError
 from planner.plan.model import Plan
-from planner.record import extras, folder, photos
+from planner.record import extras, photos
 from planner.record.book import Book
 from planner.record.built import MEASURED, height_words, months_after
 from planner.record.desk import RecordDesk
@@ -119,6 +120,18 @@ def test_labels_carry_height_fuse_and_both_ends_of_each_cable(
     assert "Planned, not measured" not in words(documents(plan, desk.book)["labels.pdf"])
 
 
+@pytest.mark.parametrize("slip_mm", [10, 205, 20460, "tall"])
+def test_a_slip_of_the_pen_does_not_come_onto_the_height_label(
+    slip_mm: float | str, desk: RecordDesk, plan: Plan
+) -> None:
+    """A height written down in other units, or a nought short, is no height to drive by."""
+    point = reading_of(desk, "height-after")
+    desk.add(desk.entry("reading", point.key, slip_mm, more={"unit": "mm"}))
+    text = words(documents(plan, desk.book)["labels.pdf"])
+    assert "Planned, not measured" in text
+    assert height_words(plan.facts["height.new_mm"].value, "both").partition(" · ")[0] in text
+
+
 def test_an_open_job_says_so_first_and_names_what_is_open(
     desk: RecordDesk, job: Path, base: RuleBase, tmp_path: Path
 ) -> None:
@@ -199,7 +212,7 @@ def test_a_folder_with_other_things_is_left_alone(
         write_handover(job, out, base)
     assert contents(out) == {"tax.pdf": b"mine"}
     (tmp_path / "link").symlink_to(out)
-    with pytest.raises(InputError, match="something else than a folder"):
+    with pytest.raises(InputError, match="a link stands where"):
         write_handover(job, tmp_path / "link", base)
 
 

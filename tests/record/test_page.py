@@ -91,7 +91,7 @@ def test_every_field_of_the_page_has_its_place_in_the_record(
     }
     count, said = take(page)
     assert count > 150
-    assert said == [f"{count} entries taken over from saved.json."]
+    assert said == []
     assert read_book(job, plan).open() == ()
     again, _ = take(page)
     assert again == 0

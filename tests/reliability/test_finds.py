@@ -87,6 +87,16 @@ def test_a_slip_in_a_table(file: str, old: str, new: str) -> None:
     try_rules(file, text.replace(old, new, 1))
 
 
+@pytest.mark.parametrize("given", ["0M1", "true x", "[0.1]", "{a: 1}"])
+def test_a_case_that_gives_a_number_as_text(given: str) -> None:
+    """A slip in the example beside a rule: comparing it must not end in a traceback."""
+    file = "rules/findings/41_sealing.yaml"
+    old = "sealant.isocyanate_percent: 0.11, "
+    assert old in rule_texts()[file], "the rule changed: choose another case of this kind"
+    text = rule_texts()[file].replace(old, f"sealant.isocyanate_percent: {given}, ", 1)
+    assert try_rules(file, text) == MESSAGE
+
+
 @pytest.mark.parametrize("hours", [0.5, 1, 2])
 @pytest.mark.parametrize("demo", ["lifting-grp", "aluminium-lift-flex", "high-roof-steel"])
 def test_days_too_short_for_the_work(demo: str, hours: float, base: RuleBase) -> None:

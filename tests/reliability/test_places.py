@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import errno
+import hashlib
 import os
+import pickle
 import resource
 import stat
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -20,6 +23,7 @@ from planner.rulebase import cache
 from planner.rulebase.base import RuleBase
 from planner.rulebase.load import built_in
 from planner.rulebase.model import KINDS
+from planner.rulebase.packed import packed
 
 from .child import Tell, told_by
 
@@ -225,16 +229,90 @@ def test_a_cache_that_cannot_be_written_is_no_fault(
     assert cache.read("0" * 16) is None
 
 
-def test_a_damaged_cache_is_read_past(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Cut short, nonsense, or of another shape: the rules come from their files instead."""
+def kept_cache(folder: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Return the file in which the shipped rules are kept, in a folder of its own."""
     base = built_in()
     rules = {kind: dict(getattr(base, kind)) for kind in KINDS}
-    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    monkeypatch.setenv("XDG_CACHE_HOME", str(folder))
     cache.write("0" * 16, base.base, rules, dict(base.places))
-    kept = next(path for path in tmp_path.rglob("rules-*") if path.is_file())
+    (kept,) = folder.rglob("rules-*")
+    return kept
+
+
+def test_the_cache_gives_back_what_was_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every rule, as YAML gave it, with the parts that were set and those left out."""
+    kept_cache(tmp_path, monkeypatch)
+    found = cache.read("0" * 16)
+    assert found is not None
+    head, rules, places = found
+    base = built_in()
+    assert (head, places) == (base.base, base.places)
+    for kind in KINDS:
+        held = getattr(base, kind)
+        assert rules[kind] == held
+        assert list(rules[kind]) == list(held)
+        for name, rule in rules[kind].items():
+            assert rule.model_dump(exclude_unset=True) == held[name].model_dump(exclude_unset=True)
+
+
+def test_a_damaged_cache_is_read_past(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Cut short, nonsense, one byte changed, or of another shape: the rules come from their files.
+
+    What is whole by its checksum may still be something else than rules.
+    """
+    kept = kept_cache(tmp_path, monkeypatch)
     whole = kept.read_bytes()
     assert cache.read("0" * 16) is not None
-    for damaged in (b"", whole[: len(whole) // 2], b"[]", b"{}", b"[" * 5000, b"\xff",
-                    whole.replace(b'"severity"', b'"sverity"', 1)):  # fmt: skip
+    for damaged in (b"", whole[: len(whole) // 2], b"[]", b"[" * 5000, b"\xff",
+                    whole.replace(b"severity", b"sevErity", 1), packed([1]), packed((1, 2, 3)),
+                    packed((built_in().base, {}, {}))):  # fmt: skip
+        assert damaged != whole
         kept.write_bytes(damaged)
         assert cache.read("0" * 16) is None
+
+
+def test_a_cache_that_others_could_have_written_is_not_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In a folder that many share, anybody could leave rules of their own making."""
+    kept = kept_cache(tmp_path, monkeypatch)
+    for mode in (0o666, 0o620, 0o602):
+        kept.chmod(mode)
+        assert cache.read("0" * 16) is None
+    kept.chmod(0o600)
+    assert cache.read("0" * 16) is not None
+    monkeypatch.setattr(os, "geteuid", lambda: kept.stat().st_uid + 1)
+    assert cache.read("0" * 16) is None
+
+
+class Harmful:
+    """An object whose pickle runs a command when it is read in the usual way."""
+
+    def __init__(self, victim: Path) -> None:
+        self.victim = victim
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Say how it is made again."""
+        return os.system, (f"touch {self.victim}",)
+
+
+def test_a_cache_runs_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A file in the cache that names something to be run builds nothing, whole as it is."""
+    kept = kept_cache(tmp_path / "cache", monkeypatch)
+    victim = tmp_path / "victim"
+    for data in (pickle.dumps(Harmful(victim)), b"cplanner.rulebase.packed\npickle.loads\n.",
+                 b"cplanner.rulebase.model\nWhen.__init__\n."):  # fmt: skip
+        kept.write_bytes(hashlib.sha256(data).digest() + data)
+        assert cache.read("0" * 16) is None
+    assert not victim.exists()
+
+
+def test_old_rules_do_not_fill_the_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever writes rules changes them a hundred times a day."""
+    kept = kept_cache(tmp_path, monkeypatch)
+    base = built_in()
+    for number in range(cache.MOST_KEPT + 5):
+        cache.write(f"{number:016x}", base.base, {}, {})
+    assert len(list(kept.parent.iterdir())) == cache.MOST_KEPT

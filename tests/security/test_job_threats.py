@@ -157,7 +157,7 @@ def test_markup_is_inert_in_html(pack: dict[str, bytes]) -> None:
 def test_drawings_hold_answers_as_text_only(pack: dict[str, bytes]) -> None:
     """Threat: a name in a drawing becomes an element of the drawing."""
     drawings = re.findall(r"<svg.*?</svg>", pack["pack.html"].decode(), re.DOTALL)
-    assert any("mark3" in drawing for drawing in drawings), "obstacles are named in the roof plan"
+    assert any("mark6" in drawing for drawing in drawings), "panels compared are named in drawings"
     for drawing in drawings:
         inside = {tag for tag, _ in Page(drawing).elements}
         assert not inside & (ACTIVE | {"style", "a", "textarea"})

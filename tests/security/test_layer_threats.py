@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import os
 import resource
-from collections.abc import Callable
+import subprocess
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import fields, is_dataclass
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -14,11 +17,13 @@ from planner.errors import InputError
 from planner.job.file import read_job
 from planner.pack import render
 from planner.pack.compose import compose
+from planner.pack.inert import wrong
 from planner.plan.make import make_plan
 from planner.rulebase.base import RuleBase
 from planner.rulebase.check import check
 from planner.rulebase.layers import stack
 from planner.rulebase.load import load_rules
+from planner.rulebase.picture import PNG
 
 from ..reliability.broken import no_hang
 from ..reliability.child import Tell, told_by
@@ -45,6 +50,18 @@ def layer(folder: Path, text: str = "", name: str = "shop.yaml") -> Path:
     if text:
         (folder / name).write_text(text, encoding="utf-8")
     return folder
+
+
+@pytest.fixture(scope="module")
+def context(base: RuleBase) -> dict[str, Any]:
+    """Return what the first demo's pack prints."""
+    job = read_job(paths.DEMOS / "lifting-grp.yaml", base)
+    return compose(make_plan(job, base, every_fact=True))
+
+
+def page_of(context: Mapping[str, Any], base: RuleBase) -> str:
+    """Return the page as a shop with this rule base has it."""
+    return render.html({**context, "house": base.house})
 
 
 def html_of(base: RuleBase) -> str:
@@ -198,13 +215,25 @@ def test_a_layer_cannot_weaken_a_safety_rule(text: str, tmp_path: Path, base: Ru
         stack(base, [layer(tmp_path / "shop", text % locked)])
 
 
-PART = "parts/limits.html.j2"
+PART = "parts/timetable.html.j2"
+#: Sections that a shop may word itself.
+REPLACED = [f"parts/{name}.html.j2" for name in ("timetable", "materials", "signoff", "basis")]
+
+
+def with_template(folder: Path, text: str, name: str = PART) -> Path:
+    """Return a layer that words one section itself."""
+    place = layer(folder) / "templates" / name
+    place.parent.mkdir(parents=True)
+    place.write_text(text, encoding="utf-8")
+    return folder
+
+
 TEMPLATES = {
     "reaches into Python": "{{ meta.__class__.__mro__ }}",
     "reaches a function's globals": "{{ cycler.__init__.__globals__ }}",
     "reads another file": "{% include '/etc/passwd' %}",
     "climbs out of the folder": "{% include '../../../../etc/passwd' %}",
-    "calls itself": "{% include 'parts/limits.html.j2' %}",
+    "calls itself": "{% include 'parts/timetable.html.j2' %}",
     "divides by nothing": "{{ 1 // 0 }}",
     "asks for what is not there": "{{ nothing_of_this_name }}",
     "loops within loops": "{% for a in range(90000) %}{% for b in range(90000) %}{% endfor %}"
@@ -212,45 +241,134 @@ TEMPLATES = {
     "writes without end": "{% for a in range(90000) %}{{ 'x' * 90000 }}{% endfor %}",
     "fills the memory": "{{ 'x' * 10 ** 10 }}",
     "pads without end": "{{ '%9999999999d' % 1 }}",
-    "raises to a power": "{{ 9 ** 9 ** 9 }}",
+    "raises to a power": "{{ 9 ** (9 ** 9) > 1 }}",
+    "reaches a method's globals": "{{ meta.get.__globals__ }}",
+    "reaches by a filter": "{{ meta|attr('__class__') }}",
+    "reaches by a key": "{{ ''['__class__'] }}",
+    "reads the program": "{{ self.__init__ }}",
+    "reads a shipped file": "{% include 'pack.js' %}",
+    "imports": "{% import 'os' as os %}{{ os }}",
+    "changes what others print": "{{ meta.update({'title': 'x'}) }}",
 }
 
 
 @pytest.mark.parametrize("kind", TEMPLATES)
-def test_a_layers_template_only_prints(kind: str, tmp_path: Path, base: RuleBase) -> None:
+def test_a_layers_template_only_prints(
+    kind: str, tmp_path: Path, context: dict[str, Any], base: RuleBase
+) -> None:
     """Threat: a template in a layer reads the program or the disk, hangs, or fills the memory."""
-    folder = layer(tmp_path / "shop")
-    place = folder / "templates" / PART
-    place.parent.mkdir(parents=True)
-    place.write_text(TEMPLATES[kind], encoding="utf-8")
-    (told,) = told_by(limited(lambda: html_of(stack(base, [folder])), 8.0))
+    folder = with_template(tmp_path / "shop", TEMPLATES[kind])
+    (told,) = told_by(limited(lambda: page_of(context, stack(base, [folder])), 8.0))
     assert told.startswith("message: "), told[-600:]
-    assert "limits.html.j2" in told
+    assert "cannot be filled" in told
+    assert "timetable.html.j2" in told
     assert "root:" not in told
 
 
-@pytest.mark.parametrize(
-    "text", ["<img src='http://127.0.0.1:9/x.png'>", "<script>alert(1)</script>",
-             "<meta http-equiv=refresh content='0;url=http://127.0.0.1'>", "<p onclick='x()'>a</p>",
-             "<form action='http://127.0.0.1'><input name=a></form>", "<base href='http://h/'>",
-             "<iframe src='file:///etc/passwd'></iframe>", "<object data='/etc/passwd'></object>",
-             "<svg><script>1</script></svg>", "<link rel=stylesheet href='http://h/'>"],
+@pytest.mark.parametrize("name", ["json.py", "jinja2.py", "planner.py", "sitecustomize.py"])
+def test_a_template_brings_no_program_along(
+    name: str, tmp_path: Path, context: dict[str, Any], base: RuleBase,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:  # fmt: skip
+    """Threat: Python in the folder that somebody works in is run where templates are filled."""
+    folder = with_template(tmp_path / "shop", "<h2>Times of {{ meta.title }}</h2>")
+    victim = tmp_path / "victim"
+    (folder / name).write_text(f"open({str(victim)!r}, 'w')", encoding="utf-8")
+    monkeypatch.chdir(folder)
+    assert "<h2>Times of Invented" in page_of(context, stack(base, [folder]))
+    assert not victim.exists()
+
+
+ACTIVE = (
+    "<img src='http://127.0.0.1:9/x.png'>", "<script>alert(1)</script>",
+    "<meta http-equiv=refresh content='0;url=http://127.0.0.1'>", "<p onclick='x()'>a</p>",
+    "<form action='http://127.0.0.1'><input name=a></form>", "<base href='http://h/'>",
+    "<iframe src='file:///etc/passwd'></iframe>", "<object data='/etc/passwd'></object>",
+    "<svg><script>1</script></svg>", "<link rel=stylesheet href='http://h/'>",
+    "<!-- the rest of the page", "<p hidden>", "<div class=screen>", "</section></main>",
+    "<style>.part-limits{display:none}</style>", "<p style='position:fixed'>a</p>",
+    "<a href='javascript:alert(1)'>a</a>", "<textarea>", "<p title='a", "<plaintext>",
+    "<svg><path fill='url(http://h/)'/></svg>", "<svg><use href='#a'/></svg>", "<p", "<div/>",
+    "<svg><foreignObject></foreignObject></svg>", "<![CDATA[a]]>", "<?php 1 ?>",
+    "<svg></p><style>", "<svg><path fill='URL( http://h/)'/></svg>", "<x:script>1</x:script>",
 )  # fmt: skip
+
+
+@pytest.mark.parametrize("text", ACTIVE)
+def test_markup_that_does_more_than_stand_there_is_found(text: str) -> None:
+    """Threat: what a shop's template prints runs, fetches, sends, or swallows what follows it."""
+    assert wrong(f"<h2>Times of this shop</h2>{text}")
+    assert not wrong("<h2>Times of this <em>shop</em></h2><hr><p>1 &lt; 2<br>and 3</p>")
+
+
+@pytest.mark.parametrize(
+    "text", [ACTIVE[0], "{{ '<script>1</script>'|safe }}", "{{ ('<scr' ~ 'ipt>')|safe }}"]
+)
 def test_a_layers_template_brings_nothing_active(
-    text: str, tmp_path: Path, base: RuleBase
+    text: str, tmp_path: Path, context: dict[str, Any], base: RuleBase
 ) -> None:
     """Threat: a template in a layer puts a script, a form or something fetched into the page."""
-    folder = layer(tmp_path / "shop")
-    place = folder / "templates" / PART
-    place.parent.mkdir(parents=True)
-    place.write_text(f"<h2>Limits of this shop</h2>{text}", encoding="utf-8")
-    with pytest.raises(InputError, match=r"limits\.html\.j2"):
-        html_of(stack(base, [folder]))
+    folder = with_template(tmp_path / "shop", f"<h2>Times of this shop</h2>{text}")
+    with pytest.raises(InputError, match=r"timetable\.html\.j2: .* it prints <"):
+        page_of(context, stack(base, [folder]))
 
 
-@pytest.mark.parametrize("name", ["pack.html.j2", "parts/../pack.html.j2"])
-def test_a_layer_cannot_replace_the_frame_of_the_page(
+@pytest.mark.parametrize("name", REPLACED)
+def test_a_section_copied_from_ours_reads_as_ours(
+    name: str, tmp_path: Path, context: dict[str, Any], base: RuleBase
+) -> None:
+    """A shop that begins from a shipped section may use all that it uses."""
+    shipped = paths.shipped("templates") / name
+    text = shipped.read_text(encoding="utf-8")
+    changed = stack(base, [with_template(tmp_path / "shop", text, name)])
+    assert list(changed.house.templates) == [name]
+    assert page_of(context, changed) == page_of(context, base)
+
+
+def test_what_templates_see_is_plain(context: dict[str, Any]) -> None:
+    """Nothing that they are given can open a file: a sandbox lets every method be called."""
+    seen = list(_inside(context))
+    plain = (str, int, float, bool, type(None), tuple, list, Mapping)
+    assert len(seen) > 1000
+    assert not {type(one) for one in seen if not (isinstance(one, plain) or is_dataclass(one))}
+
+
+def _inside(value: Any) -> Iterator[Any]:
+    yield value
+    held: Iterable[Any] = ()
+    if isinstance(value, Mapping):
+        held = value.values()
+    elif isinstance(value, list | tuple):
+        held = value
+    elif is_dataclass(value):
+        held = [getattr(value, one.name) for one in fields(value)]
+    for one in held:
+        yield from _inside(one)
+
+
+def test_a_pack_without_sections_of_a_shop_starts_nothing(
+    monkeypatch: pytest.MonkeyPatch, context: dict[str, Any], base: RuleBase
+) -> None:
+    """The limits cost nothing where there is nothing to limit."""
+    monkeypatch.setattr(subprocess, "run", None)
+    assert "<main" in page_of(context, base)
+
+
+@pytest.mark.parametrize("name", ["limits", "open_points", "risk", "departures", "appendix"])
+def test_a_layer_cannot_hide_what_keeps_people_safe(
     name: str, tmp_path: Path, base: RuleBase
+) -> None:
+    """Threat: a layer replaces the section of cautions, or of what the layer changed."""
+    folder = with_template(tmp_path / "shop", "<p>All is well.</p>", f"parts/{name}.html.j2")
+    with pytest.raises(InputError, match=f"{name}.html.j2: this section"):
+        stack(base, [folder])
+
+
+@pytest.mark.parametrize(
+    "name", ["pack.html.j2", "parts/../pack.html.j2", "parts/macros.html.j2"]
+)
+def test_a_layer_cannot_replace_the_frame_of_the_page(
+    name: str, tmp_path: Path, context: dict[str, Any], base: RuleBase
 ) -> None:
     """Threat: a template replaces the page's head and with it the rule that forbids scripts."""
     folder = layer(tmp_path / "shop")
@@ -258,8 +376,8 @@ def test_a_layer_cannot_replace_the_frame_of_the_page(
     place.parent.mkdir(parents=True, exist_ok=True)
     (folder / "templates" / "parts").mkdir(exist_ok=True)
     place.write_text("<html><script>alert(1)</script></html>", encoding="utf-8")
-    with pytest.raises(InputError, match=r"pack\.html\.j2"):
-        html_of(stack(base, [folder]))
+    with pytest.raises(InputError, match=place.name):
+        page_of(context, stack(base, [folder]))
 
 
 LOGOS = {
@@ -267,7 +385,11 @@ LOGOS = {
     "remote.svg": "<svg xmlns='http://www.w3.org/2000/svg'><image href='file:///etc/passwd'/></svg>",
     "script.svg": "<svg xmlns='http://www.w3.org/2000/svg'><script>1</script></svg>",
     "entity.svg": "<!DOCTYPE svg [<!ENTITY a SYSTEM 'file:///etc/passwd'>]><svg>&a;</svg>",
-    "no-picture.png": "hello",
+    "no-picture.png": "hello", "flood.png": "\x89PNG\r\n\x1a\n    IHDR" + "\x7f\xff" * 8,
+    "style.svg": "<svg><style>@import 'http://127.0.0.1:9/a.css';</style></svg>",
+    "place.svg": "<svg><rect fill='url(http://127.0.0.1:9/a)'/></svg>",
+    "event.svg": "<svg onload='alert(1)'/>", "broken.svg": "<svg><g></svg>",
+    "unfold.svg": "<svg><defs><g id='a'/></defs><use href='#a'/></svg>",
 }  # fmt: skip
 
 
@@ -282,6 +404,17 @@ def test_a_logo_is_a_picture_in_the_layers_folder(
     (folder / "link.svg").symlink_to(tmp_path / "secret.svg")
     os.mkfifo(folder / "pipe.svg")
     if LOGOS[name]:
-        (folder / name).write_text(LOGOS[name], encoding="utf-8")
+        (folder / name).write_bytes(LOGOS[name].encode("latin-1"))
     with no_hang(), pytest.raises(InputError, match="logo"):
         stack(base, [folder])
+
+
+@pytest.mark.parametrize("name", ["logo.svg", "logo.png"])
+def test_a_plain_logo_stands_on_the_pack(name: str, tmp_path: Path, base: RuleBase) -> None:
+    """What is refused above is refused for what it holds: these hold none of it."""
+    drawn = b"<?xml version='1.0'?><svg xmlns='http://w3.org/svg'><g fill='url(#a)'/></svg>"
+    size = (90).to_bytes(4) + (40).to_bytes(4)
+    folder = layer(tmp_path / "shop")
+    (folder / name).write_bytes({"logo.svg": drawn}.get(name, PNG + b"\0\0\0\rIHDR" + size))
+    (folder / "base.yaml").write_text(HEAD.replace("}", f", logo: '{name}'}}"), encoding="utf-8")
+    assert stack(base, [folder]).house.logo.startswith("data:image/")

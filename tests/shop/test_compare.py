@@ -72,6 +72,14 @@ def test_steps_that_come_and_go_name_the_answer_behind_them(
     assert of(wish, "step")["drill-pilots"].after == ""
 
 
+def test_what_is_bought_and_what_moves_names_its_cause(sound: PlanFile, base: RuleBase) -> None:
+    """A figure in a material's text; a step that moves because others come and go."""
+    found = compare(sound, plain(base, panel__mass_kg=14.5), base, base)
+    assert of(found, "material")["panel"].causes == ("panel.mass_kg",)
+    wish = compare(sound, plain(base, mount__no_holes=True), base, base)
+    assert all(one.causes for one in wish if one.what in ("step", "material", "figure"))
+
+
 def test_an_assumption_is_no_answer(sound: PlanFile, base: RuleBase) -> None:
     """The same value, measured before and assumed now, is a difference."""
     found = compare(sound, plain(base, site__gas="unknown"), base, base)

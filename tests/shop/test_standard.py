@@ -93,6 +93,30 @@ steps:
         rules_for(None, [layer_in(tmp_path / "ours", text)])
 
 
+def test_what_is_refused_hides_no_other_fault(tmp_path: Path) -> None:
+    """A safety rule touched, a step that drills a shut shell, one that nothing lets be done."""
+    text = """\
+withdrawn: [{of: steps, id: isolate-battery, because: x}]
+changes: [{of: steps, id: wash-roof, add: {needs: {surface: [wet]}}, because: x}]
+steps:
+  - id: one-more-hole
+    phase: holes
+    title: Drill one more hole
+    does: [{act: drills, of: shell}]
+    minutes: 5
+    lines: [Drill.]
+    because: It is missing.
+    source: common practice
+"""
+    whats = [fault.what for fault in faults_of([layer_in(tmp_path / "ours", text)])[1]]
+    for said in (
+        "is a safety rule and cannot be withdrawn",
+        "need 'surface' can be narrowed, not widened to 'wet'",
+        "its needs do not rule out 'never-drill",
+    ):
+        assert any(said in what for what in whats)
+
+
 def test_what_cannot_be_read_hides_no_other_fault_and_causes_none(tmp_path: Path) -> None:
     """A tool that cannot be read is not called unknown where it is used; a slot still is."""
     text = """\

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from planner import paths
 from planner.errors import InputError
 from planner.job.file import Job, read_job
+from planner.plan.make import make_plan
 from planner.rulebase.base import RuleBase
 from planner.shop.standard import rules_for
-from planner.shop.what_if import what_if
+from planner.shop.what_if import under, what_if
 from tests.shop.test_layer import LAYER
 
 FILE = paths.DEMOS / "lifting-grp.yaml"
@@ -69,3 +72,17 @@ def test_what_the_shop_fixed_is_not_asked_what_if(job: Job) -> None:
     """The shop's rules give this answer for every job."""
     with pytest.raises(InputError, match=r"--with site\.air_c: the shop's rules fix this at 18"):
         what_if(job, ["site.air_c=3"], rules_for(None, [LAYER]))
+
+
+def test_a_job_under_other_rules_leaves_out_what_they_do_not_ask(
+    job: Job, base: RuleBase
+) -> None:
+    """What a shop fixes; an answer outside what its question allows is refused."""
+    house = rules_for(None, [LAYER])
+    same, none = under(job, base)
+    assert (same.answers, none) == (job.answers, ())
+    theirs, left_out = under(job, house)
+    assert set(left_out) == set(job.answers) & set(house.fixed)
+    assert make_plan(theirs, house).facts["site.air_c"].value == 18
+    with pytest.raises(InputError, match=r"panel.mass_kg: 99 kg is out of range"):
+        under(replace(job, answers={**job.answers, "panel.mass_kg": 99}), house)

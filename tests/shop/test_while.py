@@ -112,6 +112,8 @@ WHILE: tuple[tuple[str, str, str, str], ...] = (
      "closing-cycles drive-full"),
     ("an opened van is not driven, nor one with people up at its roof", "access", "none",
      "drive-gently drive-full"),
+    ("nobody is let out on the road before the joint holds", "road", "gentle full",
+     "release-gentle drive-gently"),
     ("hands reach the roof from a platform", "access", "platform", "raise-bare mark-datum"),
 )  # fmt: skip
 

@@ -14,7 +14,7 @@ from planner.plan.model import Plan
 from planner.rulebase.base import RuleBase
 from planner.shop.standard import rules_for
 from planner.shop.tree import Node, cut, lines
-from planner.shop.why import appendix, why
+from planner.shop.why import why
 from tests.shop.test_layer import LAYER
 
 
@@ -118,12 +118,27 @@ def test_a_name_that_is_nowhere_is_told(job: Job, base: RuleBase) -> None:
         why(job, base, "wash-rof")
 
 
-def test_the_appendix_covers_decisions_stops_and_cautions(
+def test_an_id_that_several_know_is_named_with_its_kind(job: Job, base: RuleBase) -> None:
+    """``kind/id`` for a rule, ``decision/option`` for an option; a slip gets the nearest name."""
+    assert why(job, base, "steps/wash-roof") == why(job, base, "wash-roof")
+    assert why(job, base, "mount-method/bonded_corners") == why(job, base, "bonded_corners")
+    with pytest.raises(InputError, match="has that name\n  Did you mean 'bonded_rails'"):
+        why(job, base, "bonded_rail")
+
+
+def test_depth_cuts_the_tree(job: Job, base: RuleBase) -> None:
+    """To its head and the reasons just below it."""
+    node = why(job, base, "mount-method")
+    assert len(list(lines(cut(node, 1)))) == 1 + len(node.children)
+    assert len(list(lines(cut(node, 2)))) > 1 + len(node.children)
+
+
+def test_a_figure_of_the_whole_work_comes_from_the_timetable(
     job: Job, plan: Plan, base: RuleBase
 ) -> None:
-    """One explanation for each, cut to what paper can hold."""
-    nodes = appendix(job, base, plan)
-    cautions = [one for one in plan.findings if one.severity != "note" and one.id in base.findings]
-    assert len(nodes) == len(plan.decisions) + len(cautions)
-    for node in nodes:
-        assert len(list(lines(cut(node, 1)))) <= 1 + len(node.children)
+    """Its first and last piece of work, and the answers that the days were made by."""
+    text = "\n".join(lines(why(job, base, "plan.end", plan)))
+    assert "from the timetable of " in text
+    last = [slot.move.task for slot in plan.timetable if slot.move.kind != "wait"][-1]
+    assert plan.texts[last].title in text
+    assert "[answered]  job.start" in text

@@ -11,7 +11,13 @@ from planner.engineering.cable_choice import (
     CableRun,
     choose_cable,
 )
-from planner.engineering.cables import BunchingFactor, Conductor, accepted_drop_v
+from planner.engineering.cables import (
+    BunchingFactor,
+    Conductor,
+    accepted_drop_v,
+    american_size_to_buy,
+    wire_to_buy,
+)
 from planner.engineering.fuses import SHORT_CIRCUIT_FACTOR
 from planner.ledger import Binding, bind
 
@@ -61,7 +67,7 @@ def cable_facts(choice: CableChoice, current_a: float, length_m: float) -> dict[
     )
     return {
         "section_mm2": shown.section_mm2,
-        "awg": shown.awg,
+        "buy": wire_to_buy(section_mm2=shown.section_mm2),
         "drop_v": shown.drop_v,
         "drop_percent": shown.drop_percent,
         "loss_w": shown.loss_w,
@@ -88,7 +94,7 @@ def _check_row(row: CableCandidate, chosen: bool) -> dict[str, Any]:
     failed = ", ".join(CHECKS[check] for check in row.failed)
     return {
         "section_mm2": row.section_mm2,
-        "awg": row.awg,
+        "buy_awg": american_size_to_buy(section_mm2=row.section_mm2),
         "drop_v": round(row.drop_v, 3),
         "drop_percent": round(row.drop_percent, 2),
         "loss_w": round(row.loss_w, 1),
@@ -125,7 +131,7 @@ PV_RUN = {
 }
 CABLE_FIELDS = (
     "section_mm2",
-    "awg",
+    "buy",
     "drop_v",
     "drop_percent",
     "loss_w",

@@ -6,7 +6,9 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from planner.engineering.bindings.electrics_array import ARRAY, chosen_strings
+from planner.engineering.bindings.electrics_cables import CHECKS
 from planner.engineering.cable_ends import Circuit, Run, cable_ends, words_of
+from planner.engineering.cables import american_size_to_buy, wire_to_buy
 from planner.errors import OutOfRangeError
 from planner.ledger import Binding, bind
 
@@ -34,16 +36,33 @@ def runs(
 
 
 def _run(name: str, length_m: float, share: float, cable: Mapping[str, Any]) -> dict[str, Any]:
+    """Return one run; a part of a run may lose its share of what the whole may lose."""
+    failed = [CHECKS[check] for check, passed in _checks(cable).items() if not passed]
     return {
         "run": name,
         "length_m": round(length_m, 2),
+        "buy": wire_to_buy(section_mm2=cable["section_mm2"]),
         "section_mm2": cable["section_mm2"],
-        "awg": cable["awg"],
+        "buy_awg": american_size_to_buy(section_mm2=cable["section_mm2"]),
         "drop_v": round(share * cable["drop_v"], 3),
         "drop_percent": round(share * cable["drop_percent"], 2),
+        "allowed_percent": round(share * cable["most_percent"], 2),
         "loss_w": round(share * cable["loss_w"], 1),
         "carries_a": round(cable["capacity_a"], 1),
         "needs_a": round(cable["needed_a"], 1),
+        "fuse_a": cable.get("fuse_a"),
+        "result": ", ".join(failed) or "passes",
+    }
+
+
+def _checks(cable: Mapping[str, Any]) -> dict[str, bool]:
+    fuse_a = cable.get("fuse_a") or 0.0
+    return {
+        "drop": cable["drop_percent"] <= cable["most_percent"],
+        "capacity": cable["capacity_a"] >= cable["needed_a"],
+        "smallest": cable["section_mm2"] >= cable["least_mm2"],
+        "terminal": cable["section_mm2"] <= cable["most_mm2"],
+        "fuse": cable.get("fuse_fits", True) and fuse_a <= cable["capacity_a"],
     }
 
 
@@ -93,7 +112,7 @@ def ends(
             "terminal": end.terminal,
             "pole": end.pole,
             "section_mm2": end.section_mm2,
-            "awg": end.awg,
+            "buy_awg": end.buy_awg,
             "run_m": end.run_m,
             "finish": end.finish,
         }
@@ -107,8 +126,8 @@ def _ends(**given: Any) -> list[dict[str, Any]]:
     )  # fmt: skip
     return ends(
         **{name: given[name] for name in own},
-        pv=Run(given["roof_m"], given["pv_section_mm2"], given["pv_awg"]),
-        battery=Run(given["battery_m"], given["bat_section_mm2"], given["bat_awg"]),
+        pv=Run(given["roof_m"], given["pv_section_mm2"]),
+        battery=Run(given["battery_m"], given["bat_section_mm2"]),
         array=given,
     )
 
@@ -154,11 +173,18 @@ _RUNS = {
     "roof_m": "wiring.roof_to_controller_m",
     "battery_m": "wiring.controller_to_battery_m",
     "pv_section_mm2": "pv_cable.section_mm2",
-    "pv_awg": "pv_cable.awg",
     "bat_section_mm2": "battery_cable.section_mm2",
-    "bat_awg": "battery_cable.awg",
 }
 _FIGURES = ("drop_v", "drop_percent", "loss_w", "capacity_a", "needed_a")
+
+
+def _limits(run: str) -> tuple[tuple[str, str], ...]:
+    return (
+        ("most_percent", f"limit.{run}_drop_percent"),
+        ("least_mm2", f"limit.{run}_least_mm2"),
+        ("most_mm2", f"limit.{run}_most_mm2"),
+    )
+
 
 BINDINGS: tuple[Binding, ...] = (
     bind(
@@ -167,6 +193,10 @@ BINDINGS: tuple[Binding, ...] = (
         panel_to_entry_m="wiring.panel_to_entry_m?",
         **{f"pv_{name}": f"pv_cable.{name}" for name in _FIGURES},
         **{f"bat_{name}": f"battery_cable.{name}" for name in _FIGURES},
+        **{f"pv_{name}": fact for name, fact in _limits("pv")},
+        **{f"bat_{name}": fact for name, fact in _limits("battery")},
+        bat_fuse_a="fuse.rating_a?",
+        bat_fuse_fits="fuse.fits",
         **_RUNS,
     ),
     bind(

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from planner.engineering.bindings import (
     mechanical_air,
+    mechanical_cases,
     mechanical_fixing,
     mechanical_holes,
+    mechanical_joints,
     mechanical_layout,
     mechanical_lift,
     mechanical_loop,
@@ -21,7 +23,9 @@ BINDINGS: tuple[Binding, ...] = (
     *mechanical_layout.BINDINGS,
     *mechanical_holes.BINDINGS,
     *mechanical_fixing.BINDINGS,
+    *mechanical_cases.BINDINGS,
     *mechanical_sealant.BINDINGS,
+    *mechanical_joints.BINDINGS,
     *mechanical_lift.BINDINGS,
     *mechanical_loop.BINDINGS,
     *mechanical_vehicle.BINDINGS,

@@ -159,13 +159,26 @@ def _reach(given: Given, length_mm: float, head_mm: float) -> dict[str, Any]:
 
 
 def _rivet_nut(given: Given, diameter_mm: float) -> dict[str, Any]:
-    """Return the screw of a rivet nut: foot, washer, bed, and the nut's own depth."""
+    """Return the screw of a rivet nut: foot, washer, bed, and the nut's own depth.
+
+    Two diameters of thread reach into the nut, the sheet counted in; its closed end lies 2 mm
+    farther, by the usual lengths of closed rivet nuts (common practice, no source).
+    """
     washer = _column(given["washers"], given["bolt_size"], "thickness_mm")
     needed = washer + given["foot_mm"] + given["bed_mm"] + 2 * diameter_mm
     lengths = [row["length_mm"] for row in given["lengths"]]
     length = fixings.next_length_mm(needed_mm=needed, lengths_mm=lengths)
     hole = _column(given["rivet_nuts"], given["bolt_size"], "hole_mm")
-    return {"length": length, "fits": True, "hole": hole}
+    sheet = given["skin_high_mm"]
+    parts = [
+        SectionPart("washer", washer),
+        SectionPart("foot or tether eye", given["foot_mm"]),
+        SectionPart("sealant bed", given["bed_mm"]),
+        SectionPart("roof skin", sheet),
+        SectionPart("closed rivet nut", max(2 * diameter_mm + 2 - sheet, diameter_mm)),
+    ]
+    stack = [{"part": part.name, "thickness_mm": part.thickness_mm} for part in parts]
+    return {"length": length, "fits": True, "hole": hole, "stack": stack}
 
 
 FIXING_FACTS = {

@@ -30,8 +30,11 @@ def anchors(
     width_mm: float,
     off_mm: float,
 ) -> list[dict[str, Any]]:
-    """Return the places of the second retention: beside the panel, on free roof."""
-    taken = [*placed, *obstacles]
+    """Return the places of the second retention: beside the panel, on free roof.
+
+    From things on the roof they keep as far as from the panel: their flanges and seals lie there.
+    """
+    taken = [*placed, *(_grown(row, off_mm) for row in obstacles)]
 
     def free(spot: tuple[float, float]) -> bool:
         x, y = spot
@@ -52,17 +55,26 @@ def _extent(row: Mapping[str, Any]) -> tuple[float, float, float, float]:
     return row["x_mm"], row["y_mm"], row["length_mm"], row["width_mm"]
 
 
+def _grown(row: Mapping[str, Any], by_mm: float) -> dict[str, float]:
+    x, y, along, across = _extent(row)
+    return {"x_mm": x - by_mm, "y_mm": y - by_mm,
+            "length_mm": along + 2 * by_mm, "width_mm": across + 2 * by_mm}
+
+
 def _on(x_mm: float, y_mm: float, row: Mapping[str, Any]) -> bool:
     x, y, along, across = _extent(row)
     return x <= x_mm <= x + along and y <= y_mm <= y + across
 
 
 def _beside(row: Mapping[str, Any], off_mm: float) -> Iterator[list[tuple[float, float]]]:
-    """Yield pairs of places beside a panel: front, rear, then left and right."""
+    """Yield pairs of places beside a panel: front, left and right near the front, then rear.
+
+    Peeling begins at the front edge, so that is where a second retention helps first.
+    """
     x, y, along, across = _extent(row)
     yield [(x - off_mm, y + across * part) for part in (0.25, 0.75)]
-    yield [(x + along + off_mm, y + across * part) for part in (0.25, 0.75)]
     yield [(x + along / 4, side) for side in (y - off_mm, y + across + off_mm)]
+    yield [(x + along + off_mm, y + across * part) for part in (0.25, 0.75)]
 
 
 def _under(row: Mapping[str, Any], off_mm: float) -> list[tuple[float, float]]:

@@ -11,8 +11,10 @@ from planner.engineering.wind import GRAVITY_M_S2
 from planner.ledger import Binding, bind
 
 FIELDS = (
-    "arm", "least_arm", "force", "share", "front", "rear", "left", "right", "off_centre",
+    "arm", "least_arm", "least_force", "force", "share", "front", "rear", "left", "right",
+    "off_centre", "corner", "corner_limit",
 )
+CORNERS = 4
 
 
 def lift(**given: Any) -> dict[str, Any]:
@@ -38,6 +40,7 @@ def lift(**given: Any) -> dict[str, Any]:
             roof_kg=given["roof_high_kg"], added_kg=added, factor=given["prop_factor"]
         ),
         "over": None if given["limit_kg"] is None else added > given["limit_kg"],
+        "of_limit": 100 * added / given["limit_kg"] if given["limit_kg"] else None,
     }
 
 
@@ -47,15 +50,18 @@ def _hinged(given: Given, roof: RoofPlan) -> dict[str, Any]:
     arm = lifting.arm_mm(roof=roof, x_mm=given["x_mm"], y_mm=given["y_mm"])
     arm += given["gap_mm"]
     force = {"added_kg": added, "added_arm_mm": arm}
+    extra = lifting.extra_lift_n(**force, lift_point_mm=given["lift_point_mm"])
+    least = _least_arm(given, roof)
     return {
         "arm": arm,
         "ratio": lifting.moment_ratio(
             **force, roof_kg=given["roof_low_kg"], roof_arm_mm=given["balance_mm"]
         ),
-        "force": lifting.extra_lift_n(**force, lift_point_mm=given["lift_point_mm"]),
+        "force": extra,
         "share": _strut_share(given, arm),
         "cold": _cold_hinged(given, arm),
-        "least_arm": _least_arm(given, roof),
+        "least_arm": least,
+        "least_force": None if least is None or not arm else extra * least / arm,
     }
 
 
@@ -126,7 +132,17 @@ def _parallel(given: Given, roof: RoofPlan) -> dict[str, Any]:
         "left": shares.left_kg,
         "right": shares.right_kg,
         "off_centre": shares.off_centre_pct,
+        "corner": _corner_kg(shares),
+        "corner_limit": None if given["limit_kg"] is None else given["limit_kg"] / CORNERS,
     }
+
+
+def _corner_kg(shares: lifting.Shares) -> float:
+    """Return the load on the corner nearest the panels: the lever rule both ways."""
+    whole = shares.front_kg + shares.rear_kg
+    if not whole:
+        return 0.0
+    return max(shares.front_kg, shares.rear_kg) * max(shares.left_kg, shares.right_kg) / whole
 
 
 BINDINGS: tuple[Binding, ...] = (
@@ -138,6 +154,10 @@ BINDINGS: tuple[Binding, ...] = (
             "lift.needs": "needs",
             "lift.arm_mm": "arm",
             "lift.least_arm_mm": "least_arm",
+            "lift.least_force_n": "least_force",
+            "lift.limit_percent": "of_limit",
+            "lift.corner_kg": "corner",
+            "lift.corner_limit_kg": "corner_limit",
             "lift.extra_force_n": "force",
             "lift.share_n": "share",
             "lift.front_kg": "front",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from planner.engineering import cable_loop
@@ -23,10 +24,12 @@ def distances(
 ) -> dict[str, Any] | None:
     """Return the distances between the anchors: as measured, or from the roof's geometry."""
     if closed_mm is not None and open_mm is not None:
-        return {"closed": closed_mm, "open": max(open_mm, closed_mm), "measured": True}
+        # A largest distance under the shut one is told by a finding; the loop is drawn for both.
+        return {"closed": closed_mm, "open": max(open_mm, closed_mm), "measured": True,
+                "most": closed_mm + _travel_mm(opening_mm, opening_deg)}
     if hinge == PARALLEL:
         far = cable_loop.lifted_distance_mm(height_mm=opening_mm)
-        return {"closed": 0.0, "open": far, "measured": False}
+        return {"closed": 0.0, "open": far, "measured": False, "most": None}
     if opening_deg is None or shell_mm is None or body_mm is None:
         return None
     ends = [
@@ -38,7 +41,18 @@ def distances(
         )
         for angle in (0.0, opening_deg)
     ]
-    return {"closed": ends[0], "open": ends[1], "measured": False}
+    return {"closed": ends[0], "open": ends[1], "measured": False, "most": None}
+
+
+def _travel_mm(opening_mm: float, opening_deg: float | None) -> float:
+    """Return the farthest that any point of the shell moves, and with it an anchor.
+
+    On a hinge that is the chord of the free edge, rise / cos(angle / 2); on a level lift the
+    rise, with a quarter for arms that swing. A tape held askew gets 20 mm.
+    """
+    if opening_deg is None:
+        return 1.25 * opening_mm + 20
+    return opening_mm / math.cos(math.radians(opening_deg / 2)) + 20
 
 
 def loop(
@@ -107,6 +121,7 @@ BINDINGS: tuple[Binding, ...] = (
             "loop.closed_mm": "closed",
             "loop.open_mm": "open",
             "loop.measured": "measured",
+            "loop.most_open_mm": "most",
         },
         closed_mm="lift.cable_closed_mm?",
         open_mm="lift.cable_open_mm?",

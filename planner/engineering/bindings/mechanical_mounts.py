@@ -42,6 +42,8 @@ CHOICE_FACTS = {
     "bracket_kg": "mount.bracket_mass_kg",
     "top_speed_kmh": "vehicle.top_speed_kmh",
     "bars_rated_kg": "roof.bars_rated_kg?",
+    "bars_uplift_kg": "roof.bars_uplift_kg?",
+    "bars_uplift_percent": "limit.bars_uplift_percent",
     "factor": "cure.factor",
     "clock": "cure.clock",
     "through_h": "cure.through_h",
@@ -150,6 +152,8 @@ def _clamped(given: Given, name: str, panel: PanelData) -> MountRow | None:
         clamps=CORNERS,
         uplift_n=uplift_of(given, panel),
         bars_rated_kg=given["bars_rated_kg"],
+        bars_uplift_kg=given["bars_uplift_kg"],
+        uplift_share=given["bars_uplift_percent"] / 100,
     )
 
 

@@ -60,7 +60,7 @@ def quantities(
     bonded = is_bonded(method)
     adhesive = (mount_ml or 0.0) if bonded else 0.0
     seal = (0.0 if bonded else mount_ml or 0.0) + foot_ml * len(anchors or ())
-    seal += _entry_ml(entry_kind)
+    seal += entry_ml(entry_kind)
     buy = {"cartridge_ml": cartridge_ml, "waste_pct": waste_percent}
     sealing = sealant.cartridges(volume_ml=seal, **buy)
     bonding_ = sealant.cartridges(volume_ml=adhesive, **buy)
@@ -73,7 +73,7 @@ def quantities(
     }
 
 
-def _entry_ml(kind: str | None) -> float:
+def entry_ml(kind: str | None) -> float:
     """Return the sealant of the cable entry: a box of 160 × 100 mm, or two small flanges."""
     box = sealant.box_volume_ml(length_mm=160, width_mm=100, flange_mm=15, bed_mm=1.5, fillet_mm=5)
     flange = sealant.box_volume_ml(length_mm=60, width_mm=60, flange_mm=20, bed_mm=1, fillet_mm=3)
@@ -82,7 +82,20 @@ def _entry_ml(kind: str | None) -> float:
     )
 
 
+def entry_bead_cm2(*, kind: str) -> float | None:
+    """Return the bedded area of the cable entry, of the same sizes as its sealant."""
+    return {"entry_box": ring_cm2(160, 100, 15), "single_glands": 2 * ring_cm2(60, 60, 20),
+            "portable_inlet": ring_cm2(60, 60, 20)}.get(kind)
+
+
+def ring_cm2(length_mm: float, width_mm: float, flange_mm: float) -> float:
+    """Return the area of a flange round an opening."""
+    inner = (length_mm - 2 * flange_mm) * (width_mm - 2 * flange_mm)
+    return (length_mm * width_mm - inner) / 100
+
+
 BINDINGS: tuple[Binding, ...] = (
+    bind(entry_bead_cm2, "entry.bead_cm2", kind="entry.kind"),
     bind(
         bond,
         {

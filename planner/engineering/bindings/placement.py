@@ -29,7 +29,7 @@ from planner.engineering.placement import (
     place_panels,
 )
 from planner.engineering.placement_entry import entry_spot
-from planner.engineering.placement_model import Rect, Ribs
+from planner.engineering.placement_model import Obstacle, Rect, Ribs
 from planner.engineering.placement_ribs import mounts_on_ribs
 from planner.errors import OutOfRangeError
 from planner.ledger import Binding, bind
@@ -121,7 +121,8 @@ def _found(
         "in_line": best.in_line,
         "panels": [_panel_row(p) for p in places],
         "reasons": [
-            f"{r.text}: {r.points:.1f} of {r.out_of:g} points" for r in best.reasons if r.out_of
+            f"{r.text}: {r.points:.1f} of {r.out_of:g} points" for r in best.reasons
+            if r.out_of and (len(places) > 1 or r.wish != "in_line")
         ],
     }
 
@@ -163,9 +164,14 @@ def _rows(
         places = place_panel(roof=plan, panel=panels[0], wishes=wishes, limit=4).ranked
     return [
         {"rank": rank if len(panels) == 1 else 1, **_panel_row(item), "points": item.score,
-         "reasons": "; ".join(reason.text for reason in item.reasons if reason.out_of)}
+         "reasons": "; ".join(_costs(item)) or "nothing"}
         for rank, item in enumerate(places, 1)
     ]
+
+
+def _costs(item: Placement) -> list[str]:
+    """Return what costs a place points, in words."""
+    return [reason.text for reason in item.reasons if reason.out_of - reason.points > 0.05]
 
 
 def _free_rows(plan: RoofPlan) -> list[dict[str, float]]:
@@ -192,9 +198,15 @@ def entry(
     rib_clear_mm: float,
     airbags: bool,
     airbag_zone_mm: float,
+    inside: Rows | None,
+    inside_clear_mm: float,
     **roof: Any,
 ) -> dict[str, Any] | None:
-    """Return where the cable goes through the surveyed roof, if it goes through that at all."""
+    """Return where the cable goes through the surveyed roof, if it goes through that at all.
+
+    What is fixed below the roof counts for the entry alone; where nothing is clear of it the
+    entry is placed without it, and that is said.
+    """
     elsewhere = where == "body_side" or (where == "fixed_roof" and roof["moves"])
     if kind not in ("entry_box", "single_glands") or elsewhere:
         return None
@@ -206,15 +218,26 @@ def entry(
         Rect(p["x_mm"], p["x_mm"] + p["length_mm"], p["y_mm"], p["y_mm"] + p["width_mm"])
         for p in panels
     ]
-    for margin in margins:
-        spot = entry_spot(
-            roof=replace(plan, edge_margin_mm=margin), panels=rects, box_mm=box_mm,
-            panel_clear_mm=panel_clear_mm, rooflight_clear_mm=rooflight_clear_mm,
-            rib_clear_mm=rib_clear_mm,
-        )
-        if spot:
-            return vars(spot)
+    below = _below(inside or (), inside_clear_mm)
+    for things in (below, ()) if below else ((),):
+        for margin in margins:
+            spot = entry_spot(
+                roof=replace(plan, edge_margin_mm=margin, obstacles=(*plan.obstacles, *things)),
+                panels=rects, box_mm=box_mm, panel_clear_mm=panel_clear_mm,
+                rooflight_clear_mm=rooflight_clear_mm, rib_clear_mm=rib_clear_mm,
+            )
+            if spot:
+                return {**vars(spot), "clear_inside": things == below}
     return None
+
+
+def _below(inside: Rows, clear_mm: float) -> tuple[Obstacle, ...]:
+    """Return what is fixed below the roof as things to keep the entry away from."""
+    return tuple(
+        Obstacle(row["name"], "other", row["x_mm"], row["y_mm"], row["length_mm"],
+                 row["width_mm"], 0.0, clear_mm)
+        for row in inside
+    )
 
 
 def ribs(
@@ -249,6 +272,7 @@ BINDINGS: tuple[Binding, ...] = (
         {
             "entry.x_mm": "x_mm", "entry.y_mm": "y_mm",
             "entry.under_panel": "under_panel", "entry.on_flat": "on_flat",
+            "entry.clear_inside": "clear_inside",
         },
         kind="entry.kind",
         where="entry.where",
@@ -259,6 +283,8 @@ BINDINGS: tuple[Binding, ...] = (
         rib_clear_mm="limit.entry_rib_mm",
         airbags="vehicle.curtain_airbags",
         airbag_zone_mm="limit.airbag_zone_mm",
+        inside="roof.inside?",
+        inside_clear_mm="limit.entry_inside_mm",
         **ROOF,
     ),
     bind(

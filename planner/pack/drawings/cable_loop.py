@@ -98,7 +98,7 @@ def _position(
         sheet.path(move(*steps), pen="heavy")
     body, lower = x - offset / n, y + rise / n
     sheet.rect(Box(x - 5, y - 1.6, x, y + 1.6), fill="ink", pen="none")
-    sheet.text(x + 1.5, y - 2.6, "shell", size=2.8)
+    sheet.text(x + 1, y - 2.6, "shell", size=2.8, anchor="end")
     sheet.rect(Box(body - 5, lower - 1.6, body, lower + 1.6), fill="white", pen="normal")
     sheet.text(body - 5, lower + 5, "body", size=2.8, anchor="middle")
     dimension_up(sheet, body - 8, y, lower, "")

@@ -1,4 +1,4 @@
-"""Candidate panels side by side at one scale, with watts, size, and whether each fits."""
+"""Candidate panels, each in its place on the same roof, at one scale: watts, size, fits or not."""
 
 from __future__ import annotations
 
@@ -8,33 +8,55 @@ from dataclasses import dataclass
 from planner.pack.drawings.marks import choose_scale, scale_bar, scale_text
 from planner.pack.drawings.svg import Box, Sheet, fit
 
+#: Front edge x, left edge y, extent along x and along y [mm].
+Place = tuple[float, float, float, float]
+
 
 @dataclass(frozen=True)
 class Candidate:
-    """One panel of the list."""
+    """One panel of the list; ``places`` are empty where it does not fit."""
 
     name: str
     length_mm: float
     width_mm: float
     watts: str
     fits: bool
-    note: str = ""
+    places: Sequence[Place] = ()
 
 
-def candidates(panels: Sequence[Candidate], *, id_: str = "candidates") -> str:
-    """Return the candidates as SVG, up to six in a row, all at the same scale."""
+@dataclass(frozen=True)
+class Roof:
+    """The usable roof and what stands on it [mm]."""
+
+    length_mm: float
+    width_mm: float
+    things: Sequence[Place] = ()
+
+
+def candidates(panels: Sequence[Candidate], roof: Roof, *, id_: str = "candidates") -> str:
+    """Return the candidates as SVG, up to six roofs in a row, front at the top, at one scale."""
     shown = list(panels)[:6]
     slot = 162.0 / len(shown)
-    extent = (max(p.width_mm for p in shown), max(p.length_mm for p in shown))
-    n = choose_scale(extent_mm=extent, room=(slot - 4, 80.0))
-    tallest = extent[1] / n
+    n = choose_scale(extent_mm=_extent(shown, roof), room=(slot - 4, 80.0))
+    tallest = _extent(shown, roof)[1] / n
     sheet = Sheet(id_, 170.0, tallest + 36, "Candidate panels at one scale",
                   f"{scale_text(n)}. " + "; ".join(_words(panel) for panel in shown))
-    base = 6 + tallest
     for index, panel in enumerate(shown):
-        _candidate(sheet, panel, 4 + (index + 0.5) * slot, base, n=n, slot=slot)
+        middle = 4 + (index + 0.5) * slot
+        _roof(sheet, roof, middle, n)
+        _panel(sheet, panel, roof, middle, n)
+        _name(sheet, panel, middle, 6 + tallest, slot)
     scale_bar(sheet, 6, sheet.height - 7, n)
     return sheet.svg()
+
+
+def _extent(shown: Sequence[Candidate], roof: Roof) -> tuple[float, float]:
+    """Room for the roof, and for a panel that is larger than the roof."""
+    misfits = [panel for panel in shown if not panel.fits]
+    return (
+        max([roof.width_mm, *(panel.width_mm for panel in misfits)]),
+        max([roof.length_mm, *(panel.length_mm for panel in misfits)]),
+    )
 
 
 def _words(panel: Candidate) -> str:
@@ -42,13 +64,30 @@ def _words(panel: Candidate) -> str:
     return f"{panel.name}: {panel.length_mm:.0f} by {panel.width_mm:.0f} mm, {fits}"
 
 
-def _candidate(
-    sheet: Sheet, panel: Candidate, middle: float, base: float, *, n: float, slot: float
-) -> None:
-    half = panel.width_mm / n / 2
-    box = Box(middle - half, base - panel.length_mm / n, middle + half, base)
-    sheet.rect(box, fill="tint" if panel.fits else "white", pen="bold" if panel.fits else "thin",
-               dash="" if panel.fits else "2 1")
+def _box(roof: Roof, middle: float, n: float, place: Place) -> Box:
+    x, y, along, across = place
+    left = middle + (y - roof.width_mm / 2) / n
+    return Box(left, 6 + x / n, left + across / n, 6 + (x + along) / n)
+
+
+def _roof(sheet: Sheet, roof: Roof, middle: float, n: float) -> None:
+    sheet.rect(_box(roof, middle, n, (0, 0, roof.length_mm, roof.width_mm)), fill="white",
+               pen="thin")
+    for thing in roof.things:
+        sheet.rect(_box(roof, middle, n, thing), fill="hatch", pen="hair")
+
+
+def _panel(sheet: Sheet, panel: Candidate, roof: Roof, middle: float, n: float) -> None:
+    """The panel in its place; one that does not fit lies over the middle in a broken line."""
+    for place in panel.places:
+        sheet.rect(_box(roof, middle, n, place), fill="tint", pen="bold")
+    if not panel.fits:
+        place = ((roof.length_mm - panel.length_mm) / 2, (roof.width_mm - panel.width_mm) / 2,
+                 panel.length_mm, panel.width_mm)
+        sheet.rect(_box(roof, middle, n, place), fill="none", pen="bold", dash="2 1")
+
+
+def _name(sheet: Sheet, panel: Candidate, middle: float, base: float, slot: float) -> None:
     verdict = "fits" if panel.fits else "does not fit"
     size = f"{panel.length_mm:.0f} × {panel.width_mm:.0f}"
     rows = ((panel.name, True), (size, False), (f"{panel.watts} · {verdict}", False))

@@ -1,4 +1,4 @@
-"""Month charts: sunlight and harvest against use, and days off grid with and without the panel."""
+"""Charts: bars by month, such as harvest against use, and lines by day, such as the battery."""
 
 from __future__ import annotations
 
@@ -128,3 +128,55 @@ def _legend(sheet: Sheet, series: Sequence[Series], level: tuple[float, str] | N
     if level:
         sheet.path(move("M", x, y + 1.4, "L", x + 8, y + 1.4), pen="bold", dash="3 1.5")
         sheet.text(x + 9.4, y + 2.3, level[1], size=2.6)
+
+
+#: Kinds of line: pen and dash. They differ in print without colour.
+KINDS = {"solid": ("normal", ""), "long": ("bold", "4 1.6"), "short": ("heavy", "0.9 1.4")}
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line over the days: a name, its kind (solid, long or short dashes), a value a day."""
+
+    name: str
+    kind: str
+    values: Sequence[float]
+
+
+def day_chart(
+    *, id_: str, title: str, unit: str, days: Sequence[int], lines: Sequence[Line]
+) -> str:
+    """Return lines over days as SVG.
+
+    Args:
+        id_: Prefix of ids in the drawing.
+        title: What is shown.
+        unit: Unit of the values, printed at the axis.
+        days: Numbers of the days, two or more, one a value.
+        lines: The lines, each as long as the days.
+    """
+    ceiling, step = _axis(max(1e-9, *(value for line in lines for value in line.values)))
+    told = [Series(line.name, "", line.values) for line in lines]
+    words = _words([f"day {day}" for day in days], told, unit, None)
+    sheet = Sheet(id_, 170.0, BASE + 17, title, words)
+    sheet.text(2, 4.5, f"{title} [{unit}]", size=3, bold=True)
+    _grid(sheet, ceiling, step)
+    apart = (RIGHT - LEFT) / (len(days) - 1)
+    for index, day in enumerate(days):
+        sheet.text(LEFT + index * apart, BASE + 4.4, f"{day}", size=2.6, anchor="middle")
+    for line in lines:
+        pen, dash = KINDS[line.kind]
+        points = [(LEFT + i * apart, _y(value, ceiling)) for i, value in enumerate(line.values)]
+        steps = [part for x, y in points for part in ("L", x, y)]
+        sheet.path(move("M", *steps[1:]), pen=pen, dash=dash)
+    _line_legend(sheet, lines)
+    return sheet.svg()
+
+
+def _line_legend(sheet: Sheet, lines: Sequence[Line]) -> None:
+    x, y = LEFT, BASE + 11.4
+    for line in lines:
+        pen, dash = KINDS[line.kind]
+        sheet.line(x, y, x + 10, y, pen=pen, dash=dash)
+        x = sheet.text(x + 11.4, y + 0.9, line.name, size=2.6).right + 6
+    sheet.text(x, y + 0.9, "days from the last full charge along the foot", size=2.6)

@@ -22,11 +22,11 @@ def entry_section(figures: EntryFigures) -> str:
     """Return the section through the entry as SVG; its parts are not to scale."""
     box = figures.kind == "entry_box"
     what = "entry box" if box else "gland"
-    sheet = Sheet("entry-section", 170.0, 74.0, f"Section through the cable {what}",
+    sheet = Sheet("entry-section", 170.0, 64.0, f"Section through the cable {what}",
                   f"Not to scale. The cable falls below the lip of the {what}, rises into it and "
                   "passes the skin; the seal lies on the outer skin. "
                   f"{figures.hole} {figures.cable}".strip())
-    skin = 46.0
+    skin = 37.0
     sheet.rect(Box(8, skin, 62, skin + 4), fill="hatch", pen="thin")
     sheet.rect(Box(70, skin, 100, skin + 4), fill="hatch", pen="thin")
     notes = _box(sheet, skin) if box else _gland(sheet, skin)
@@ -42,8 +42,8 @@ def entry_section(figures: EntryFigures) -> str:
     loop = 27.0 if box else 32.0
     sheet.line(loop, skin - 2.4, loop - 6, 15, pen="hair")
     sheet.text(8, 13.6, "drip loop: 20 to 30 mm below the lip", size=2.7)
-    sheet.text(8, 70, "INSIDE · not to scale", size=2.8, bold=True)
-    labels_at_side(sheet, x=116, notes=notes, low=10, high=66)
+    sheet.text(8, 61, "INSIDE · not to scale", size=2.8, bold=True)
+    labels_at_side(sheet, x=116, notes=notes, low=8, high=60)
     return sheet.svg()
 
 

@@ -129,6 +129,7 @@ def place_label(
     reach: float = 2.0,
     keep_off: Iterable[Box] = (),
     bold: bool = False,
+    backed: bool = False,
 ) -> bool:
     """Write a label near a point where it touches no other label; say whether there was room."""
     taken = [*sheet.boxes, *keep_off]
@@ -140,7 +141,7 @@ def place_label(
             if box.within(frame) and not any(box.meets(other) for other in taken):
                 if distance > reach:
                     sheet.line(x, y, px, py - size * 0.3, pen="hair")
-                sheet.text(px, py, text, size=size, anchor=anchor, bold=bold)
+                sheet.text(px, py, text, size=size, anchor=anchor, bold=bold, backed=backed)
                 return True
     return False
 

@@ -18,6 +18,8 @@ from planner.pack.drawings.svg import Box, Sheet, fit, number, text_box
 
 #: Paper for the roof itself: with heading, lead and caption the sheet fits one Letter page.
 ROOM = (104.0, 150.0)
+#: The view from inside only tells which hole is which, so it may be smaller.
+INSIDE_ROOM = (60.0, 84.0)
 LEFT, TOP, RIGHT, BOTTOM = 32.0, 30.0, 32.0, 30.0
 
 
@@ -57,6 +59,8 @@ class RoofFigures:
     rib_edges_mm: Sequence[float] = ()
     ribs_lengthwise: bool = True
     hinge: str = ""
+    free: Sequence[Area] = ()
+    inside: Sequence[Area] = ()
 
 
 @dataclass(frozen=True)
@@ -93,7 +97,7 @@ def roof_plan(figures: RoofFigures, *, seen_from_inside: bool = False) -> str:
     Args:
         figures: What to draw.
         seen_from_inside: True for the mirrored view looking up at the underside, with holes,
-            entry and ribs only.
+            entry, ribs and what is fixed below the roof only.
     """
     frame, sheet = _sheet(figures, seen_from_inside)
     _outline(sheet, frame, figures)
@@ -103,6 +107,11 @@ def roof_plan(figures: RoofFigures, *, seen_from_inside: bool = False) -> str:
             sheet.rect(frame.box(panel), fill="tint", pen="bold")
         for foot in figures.feet:
             sheet.rect(frame.box(foot), fill="white", pen="normal")
+        for room in figures.free:
+            sheet.rect(frame.box(room), fill="white", pen="bold", dash="3 1.5")
+    else:
+        for thing in figures.inside:
+            sheet.rect(frame.box(thing), fill="hatch", pen="normal")
     _centreline(sheet, frame)
     _points(sheet, frame, figures)
     _running(sheet, frame, figures)
@@ -112,7 +121,8 @@ def roof_plan(figures: RoofFigures, *, seen_from_inside: bool = False) -> str:
 
 
 def _sheet(figures: RoofFigures, inside: bool) -> tuple[_Frame, Sheet]:
-    n = choose_scale(extent_mm=(figures.width_mm, figures.length_mm), room=ROOM)
+    room = INSIDE_ROOM if inside else ROOM
+    n = choose_scale(extent_mm=(figures.width_mm, figures.length_mm), room=room)
     width = LEFT + figures.width_mm / n + RIGHT
     height = TOP + figures.length_mm / n + BOTTOM
     sheet = Sheet(
@@ -139,7 +149,7 @@ def _words(figures: RoofFigures, n: float) -> str:
 
 def _outline(sheet: Sheet, frame: _Frame, figures: RoofFigures) -> None:
     sheet.rect(frame.roof, fill="white", pen="normal")
-    margin = figures.edge_margin_mm
+    margin = 0.0 if frame.mirrored else figures.edge_margin_mm
     if margin > 0:
         inner = Area(
             "", margin, margin, figures.length_mm - 2 * margin, figures.width_mm - 2 * margin
@@ -177,7 +187,7 @@ def _points(sheet: Sheet, frame: _Frame, figures: RoofFigures) -> None:
 
 def _running(sheet: Sheet, frame: _Frame, figures: RoofFigures) -> None:
     """Figures from the front at the left, from the rear at the right; left on top, right below."""
-    xs, ys = _levels(figures)
+    xs, ys = _levels(figures, panels=not frame.mirrored)
     roof = frame.roof
     length, width = figures.length_mm, figures.width_mm
     down = [(frame.point(x, 0)[1], x) for x in xs]
@@ -207,17 +217,17 @@ def _running(sheet: Sheet, frame: _Frame, figures: RoofFigures) -> None:
         sheet, origin=right_edge, marks=from_right, edge=roof.bottom, out=roof.bottom + 9.5
     )
     sheet.text(roof.left - 9, roof.top - 3.6, "from front", size=2.4, anchor="end")
-    sheet.text(roof.right + 9, roof.bottom + 5, "from rear", size=2.4)
+    sheet.text(roof.right + 19, roof.bottom + 1, "from rear", size=2.4)
     sheet.text(roof.left - 9, roof.top - 12.4, "from left", size=2.4, anchor="end")
     sheet.text(roof.right + 9, roof.bottom + 13.6, "from right", size=2.4)
 
 
-def _levels(figures: RoofFigures) -> tuple[list[float], list[float]]:
-    """Every x and y worth a running dimension: holes and entry, or panel edges without holes."""
+def _levels(figures: RoofFigures, *, panels: bool) -> tuple[list[float], list[float]]:
+    """Every x and y worth a running dimension: holes and entry, and panels where they show."""
     spots = [*figures.holes, *([figures.entry] if figures.entry else [])]
     xs = {round(spot.x_mm) for spot in spots} | {round(figures.length_mm)}
     ys = {round(spot.y_mm) for spot in spots} | {round(figures.width_mm)}
-    for panel in figures.panels:
+    for panel in [*figures.panels, *figures.free] if panels else []:
         xs |= {round(panel.x_mm), round(panel.x_mm + panel.length_mm)}
         ys |= {round(panel.y_mm), round(panel.y_mm + panel.width_mm)}
     return sorted(float(x) for x in xs - {0}), sorted(float(y) for y in ys - {0})
@@ -229,18 +239,31 @@ def _names(sheet: Sheet, frame: _Frame, figures: RoofFigures, *, furniture: bool
     marks = [_around(frame, spot) for spot in figures.holes]
     if figures.entry:
         marks.append(_around(frame, figures.entry))
+    areas = [*figures.panels, *figures.obstacles, *figures.free] if furniture else figures.inside
+    boxes = [frame.box(area) for area in areas]
+    lines = [line, *_edges(frame.roof), *(edge for box in boxes for edge in _edges(box))]
+    solid = [frame.box(area) for area in (figures.obstacles if furniture else figures.inside)]
     for spot in figures.holes:
-        place_label(sheet, *frame.point(spot.x_mm, spot.y_mm), spot.name, keep_off=[*marks, line])
+        place_label(sheet, *frame.point(spot.x_mm, spot.y_mm), spot.name,
+                    keep_off=[*marks, *lines, *solid], backed=True)
     if figures.entry:
         entry = frame.point(figures.entry.x_mm, figures.entry.y_mm)
-        place_label(
-            sheet, *entry, figures.entry.name, reach=2.6, keep_off=[*marks, line], bold=True
-        )
-    areas = [*figures.panels, *figures.obstacles] if furniture else []
-    boxes = [frame.box(area) for area in areas]
+        place_label(sheet, *entry, figures.entry.name, reach=2.6,
+                    keep_off=[*marks, *lines, *solid], bold=True, backed=True)
     for area, box in zip(areas, boxes, strict=True):
         others = [other for other in boxes if other != box]
-        _name_area(sheet, box, fit(area.name, 2.8, 40), marks, [*others, line])
+        _name_area(sheet, box, fit(area.name, 2.8, 40), marks, [*others, *lines])
+
+
+def _edges(box: Box) -> list[Box]:
+    """The four lines of an outline, for labels to keep off."""
+    thin = 0.2
+    return [
+        Box(box.left - thin, box.top, box.left + thin, box.bottom),
+        Box(box.right - thin, box.top, box.right + thin, box.bottom),
+        Box(box.left, box.top - thin, box.right, box.top + thin),
+        Box(box.left, box.bottom - thin, box.right, box.bottom + thin),
+    ]
 
 
 def _around(frame: _Frame, spot: Spot) -> Box:
@@ -260,7 +283,7 @@ def _name_area(
         return
     place_label(
         sheet, x, y, name, size=2.8, reach=(box.right - box.left) / 2 + 1,
-        keep_off=[*marks, *others], bold=True,
+        keep_off=[*marks, *others], bold=True, backed=True,
     )
 
 

@@ -63,9 +63,9 @@ def section(figures: SectionFigures) -> str:
     stack = sum(layer.thickness_mm for layer in figures.layers)
     over = 0.0 if figures.head_outside else max(figures.bolt_length_mm - stack, 0.0)
     total = max(stack, figures.bolt_length_mm if figures.head_outside else 0.0) + over
-    n = next(n for n in (0.5, 1.0, 2.0, 5.0) if total / n <= 110 or n == 5.0)
+    n = next(n for n in (0.5, 1.0, 2.0, 5.0) if total / n <= 80 or n == 5.0)
     top = 12.0 + over / n
-    height = max(total / n + 34, 10 + 4.2 * len(figures.layers) + 16)
+    height = max(total / n + 34, 10 + 4.2 * (len(figures.layers) + 2) + 16)
     sheet = Sheet("fixing-section", 170.0, height, "Section through one fixing",
                   f"{scale_text(n)}. {_words(figures)}")
     sheet.text(130, 5, "OUTSIDE", size=2.8, bold=True)
@@ -103,7 +103,21 @@ def _stack(
                       f"{layer.part}, {layer.thickness_mm:g} mm"))
         level = end
     _bolt(sheet, figures, middle, top, n=n, half=half_bolt)
-    return notes
+    return [*notes, *_ends(figures, middle, top, level, n=n)]
+
+
+def _ends(
+    figures: SectionFigures, middle: float, top: float, bottom: float, *, n: float
+) -> list[tuple[float, float, str]]:
+    """Name head and nut, unless the stack lists them."""
+    kinds = {_kind(layer.part) for layer in figures.layers}
+    half = 1.2 * figures.bolt_mm / 2 / n
+    head, nut = (top - 1.5 / n, bottom + 0.4 * figures.bolt_mm / n)
+    if not figures.head_outside:
+        head, nut = bottom + 1.5 / n, top - 0.4 * figures.bolt_mm / n
+    names = (("head", head, f"head of the {figures.bolt} bolt"),
+             ("nut", nut, f"{figures.bolt} locking nut, thread past it"))
+    return [(middle + half, level, text) for kind, level, text in names if kind not in kinds]
 
 
 def _bolt(

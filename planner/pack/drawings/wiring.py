@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 from planner.pack.drawings.svg import Box, Sheet, fit, move, wrap
 
 PLUS, MINUS, MIDDLE = 24.0, 38.0, 31.0
 LOW = 46.0
+ARRAY_RIGHT = 36.0
 NEGATIVE = "2.4 1.2"
 
 
@@ -28,6 +30,7 @@ class WiringFigures:
         controller: What the controller is.
         battery: What the battery is.
         portable: Whether the panel plugs into an inlet instead of being fixed.
+        ends: Numbers of the cable ends by the mark of their core, from the panels to the battery.
     """
 
     arrangement: str
@@ -42,6 +45,7 @@ class WiringFigures:
     controller: str = ""
     battery: str = ""
     portable: bool = False
+    ends: Mapping[str, Sequence[int]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -56,17 +60,20 @@ class _Unit:
 
 def wiring(figures: WiringFigures) -> str:
     """Return the schematic as SVG."""
-    sheet = Sheet("wiring", 170.0, 80.0, "Wiring schematic", _words(figures))
+    sheet = Sheet("wiring", 170.0, 83.5, "Wiring schematic", _words(figures))
     units = _units(figures)
     _poles(sheet, units)
     _array(sheet, figures)
     for unit in units:
         _unit(sheet, unit)
+    if not figures.portable:
+        _through(sheet, units[0])
     _isolator(sheet, units[1])
     _terminals(sheet, units)
+    _ends(sheet, figures, units)
     _runs(sheet, figures, units)
-    sheet.text(4, 77, "full line: positive (+) · broken line: negative (−) · the isolator opens "
-               "both poles · the fuse sits in the positive", size=2.6)
+    sheet.text(4, 80.5, "full line: positive (+) · broken line: negative (−) · small numbers: the "
+               "cable ends of the table · the fuse sits in the positive", size=2.6)
     return sheet.svg()
 
 
@@ -81,20 +88,26 @@ def _words(figures: WiringFigures) -> str:
 def _units(figures: WiringFigures) -> list[_Unit]:
     way_in = "inlet" if figures.portable else "cable entry"
     return [
-        _Unit(way_in, 46, 58, (figures.string_fuse,)),
+        _Unit(way_in, 46, 58),
         _Unit("isolator", 68, 86, ("double pole, d.c.",)),
         _Unit("controller", 97, 121, (figures.controller,)),
-        _Unit("fuse", 129, 141, (figures.fuse, figures.fuse_kind, figures.fuse_place)),
+        _Unit("fuse", 129, 141, (f"{figures.fuse} {figures.fuse_kind}", figures.fuse_place)),
         _Unit("battery", 150, 167, (figures.battery,)),
     ]
 
 
 def _poles(sheet: Sheet, units: list[_Unit]) -> None:
-    start = 36.0
+    start = ARRAY_RIGHT
     for unit in units:
         sheet.line(start, PLUS, unit.left, PLUS, pen="bold")
         sheet.line(start, MINUS, unit.left, MINUS, pen="bold", dash=NEGATIVE)
         start = unit.right
+
+
+def _through(sheet: Sheet, entry: _Unit) -> None:
+    """The cable passes the entry unbroken; an inlet for a portable panel parts it."""
+    sheet.line(entry.left, PLUS, entry.right, PLUS, pen="bold")
+    sheet.line(entry.left, MINUS, entry.right, MINUS, pen="bold", dash=NEGATIVE)
 
 
 def _unit(sheet: Sheet, unit: _Unit) -> None:
@@ -109,7 +122,7 @@ def _unit(sheet: Sheet, unit: _Unit) -> None:
         sheet.line(unit.left, PLUS, unit.right, PLUS, pen="bold")
     sheet.text(middle, PLUS - 7, unit.name, size=2.8, anchor="middle", bold=True)
     lines = [line for note in unit.notes if note for line in wrap(note, 2.6, 24)]
-    for row, text in enumerate(lines[:4]):
+    for row, text in enumerate(lines[:5]):
         sheet.text(middle, LOW + 1.6 + row * 3.5, text, size=2.6, anchor="middle")
 
 
@@ -135,13 +148,33 @@ def _terminals(sheet: Sheet, units: list[_Unit]) -> None:
             sheet.text(x, level - 1.2, sign, size=2.8, bold=True)
 
 
+def _ends(sheet: Sheet, figures: WiringFigures, units: list[_Unit]) -> None:
+    """The number of each cable end under its line, on the side of the unit where it lands."""
+    way_in, isolator, controller, fuse, battery = units
+    first = way_in.right if figures.portable else ARRAY_RIGHT
+    roof = (first, isolator.left, isolator.right, controller.left)
+    lands = {
+        "PV+": (PLUS, roof),
+        "PV−": (MINUS, roof),
+        "BAT+": (PLUS, (controller.right, fuse.left)),
+        "FUSE+": (PLUS, (fuse.right, battery.left)),
+        "BAT−": (MINUS, (controller.right, battery.left)),
+    }
+    for core, numbers in figures.ends.items():
+        level, places = lands[core]
+        for index, (end, x) in enumerate(zip(numbers, places, strict=True)):
+            leaves = index % 2 == 0
+            sheet.text(x + (0.6 if leaves else -0.6), level + 2.9, f"{end}", size=2.4,
+                       anchor="start" if leaves else "end")
+
+
 def _runs(sheet: Sheet, figures: WiringFigures, units: list[_Unit]) -> None:
     """The two cable runs as brackets below, with section, length and drop."""
     for left, right, name, text in (
         (units[0].left, units[2].left, "roof to controller", figures.pv_cable),
         (units[2].right, units[4].left, "controller to battery", figures.battery_cable),
     ):
-        level = 61.5
+        level = 65.0
         sheet.path(move("M", left, level - 2, "L", left, level, "L", right, level, "L", right,
                         level - 2), pen="thin")
         middle = (left + right) / 2
@@ -163,7 +196,12 @@ def _array(sheet: Sheet, figures: WiringFigures) -> None:
                 sheet.line(left - 1, top + row * height + 2.6, left + 2,
                            top + (row + 1) * height - 4.2, pen="bold")
         _joins(sheet, top + row * height, height, rows)
+        if figures.string_fuse:
+            plus = top + row * height + 2.6
+            sheet.rect(Box(29.6, plus - 0.8, 32.6, plus + 0.8), fill="white", pen="thin")
+            sheet.line(29.6, plus, 32.6, plus, pen="bold")
     sheet.text(4, top - 2, fit(figures.array, 2.6, 60), size=2.6)
+    sheet.text(4, top + rows * height + 3, fit(figures.string_fuse, 2.6, 38), size=2.6)
 
 
 def _layout(figures: WiringFigures) -> tuple[int, int]:

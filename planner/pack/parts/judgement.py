@@ -81,7 +81,7 @@ def open_points(plan: Plan) -> tuple[tuple[str, str, str, str], ...]:
 def departures(plan: Plan) -> tuple[tuple[str, str], ...]:
     """Return where a shop's layers depart from the rules below them: what, and why."""
     return tuple(
-        (f"{words(plain(one.rule.replace('/', ': ')))}: {plain(one.what)}",
+        (f"{words(plain(one.rule.replace('/', ': ')))}: {plain(one.what).replace('_', ' ')}",
          f"{plain(one.layer)}: {plain(one.because)}")
         for one in plan.departures
     )

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 
 from planner.pack.blocks import Pair, Table
 from planner.pack.facts import Facts
+from planner.pack.parts import bench
 from planner.pack.parts.method import Measure, measure
+from planner.pack.parts.reasons import Chain, chains
 from planner.pack.sequence import Entry, cited
 from planner.pack.text import capital, figure, plain
 from planner.plan.model import FactResult, Item, Plan
@@ -92,10 +94,11 @@ def quantity(item: Item) -> str:
 
 @dataclass(frozen=True)
 class TestSheet:
-    """What is read and signed: expected bench figures, readings, hold points."""
+    """What is read and signed: the meter's range, expected figures, readings, hold points."""
 
     __test__ = False  # a sheet of the pack, not a test of ours
 
+    meter: str
     bench: tuple[Table, ...]
     readings: tuple[tuple[int, str, Measure], ...]
     holds: tuple[tuple[int, str, str, str], ...]
@@ -103,13 +106,7 @@ class TestSheet:
 
 def test_sheet(facts: Facts, steps: tuple[Entry, ...]) -> TestSheet:
     """Return the test sheet of the job."""
-    bench = facts.table(
-        "bench.rows",
-        "Expected on the bench, by light and temperature of the cells",
-        names={"sky": "Light", "light_w_m2": "W/m²", "cells_at_10": "Cells at 10 °C",
-               "cells_at_25": "25 °C", "cells_at_40": "40 °C", "cells_at_55": "55 °C"},
-    )
-    return TestSheet(bench, readings(steps), holds(steps))
+    return TestSheet(bench.meter(facts), bench.tables(facts), readings(steps), holds(steps))
 
 
 def sign_off(plan: Plan) -> tuple[str, ...]:
@@ -147,12 +144,16 @@ MANY = 5
 
 @dataclass(frozen=True)
 class Basis:
-    """What the figures rest on: answers, values with their sources, and what was worked out."""
+    """What the figures rest on: answers, values with their sources, and what was worked out.
+
+    ``chains`` tells for each decision which figures led to it.
+    """
 
     answers: tuple[Pair, ...]
     sourced: tuple[Table, ...]
     grouped: tuple[tuple[str, tuple[Pair, ...]], ...]
     figures: tuple[Pair, ...]
+    chains: tuple[Chain, ...]
 
 
 def basis(plan: Plan) -> Basis:
@@ -172,6 +173,7 @@ def basis(plan: Plan) -> Basis:
         grouped=tuple((source, tuple(pairs)) for source, pairs in sorted(values.items())
                       if len(pairs) >= MANY),
         figures=tuple(_pair(fact) for fact in known if fact.origin == "calculated"),
+        chains=chains(plan),
     )
 
 

@@ -21,16 +21,14 @@ def put(out: Path, files: Mapping[str, bytes], is_ours: Callable[[str], bool]) -
     Raises:
         InputError: If the folder holds anything else, or cannot be written; then nothing changed.
     """
-    _refuse_others(out, is_ours)
+    refuse_others(out, is_ours)
     try:
         out.parent.mkdir(parents=True, exist_ok=True)
         building = Path(tempfile.mkdtemp(dir=out.parent, prefix=f".{out.name}."))
     except OSError as error:
         raise _cannot_write(out, error) from None
     try:
-        for name, content in files.items():
-            (building / name).write_bytes(content)
-        building.chmod(0o755)
+        _fill(building, files)
         _exchange(building, out)
     except OSError as error:
         raise _cannot_write(out, error) from None
@@ -39,23 +37,36 @@ def put(out: Path, files: Mapping[str, bytes], is_ours: Callable[[str], bool]) -
     return tuple(out / name for name in files)
 
 
-def _refuse_others(out: Path, is_ours: Callable[[str], bool]) -> None:
+def refuse_others(out: Path, is_ours: Callable[[str], bool]) -> set[str]:
+    """Return the names in a folder that may be replaced; none where there is no folder yet.
+
+    Raises:
+        InputError: If it is no folder, or holds anything else.
+    """
     try:
         if out.is_symlink() or (out.exists() and not out.is_dir()):
-            raise InputError.of(
-                str(out), "something else than a folder stands here", "Choose another name."
-            )
-        strange = sorted(item.name for item in out.iterdir() if not is_ours(item.name))
+            kind = "link" if out.is_symlink() else "file"
+            what = f"a {kind} stands where the folder should be"
+            raise InputError.of(str(out), what, "Choose another name.")
+        there = {item.name for item in out.iterdir()}
     except FileNotFoundError:
-        return
+        return set()
     except OSError as error:
         raise _cannot_write(out, error) from None
+    strange = sorted(name for name in there if not is_ours(name))
     if strange:
         raise InputError.of(
             str(out),
             f"this folder holds other things, such as '{strange[0]}'; nothing was written",
-            "Choose a new or empty folder.",
+            "Choose a new or empty folder with -o.",
         )
+    return there
+
+
+def _fill(folder: Path, files: Mapping[str, bytes]) -> None:
+    for name, content in files.items():
+        (folder / name).write_bytes(content)
+    folder.chmod(0o755)
 
 
 def _exchange(building: Path, out: Path) -> None:

@@ -1,0 +1,105 @@
+"""Bind the list of joints that are sealed or bonded, each with its bead and its times."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from planner.engineering.bindings.mechanical_air import Rows, is_bonded, row_of
+from planner.engineering.bindings.mechanical_sealant import entry_ml
+from planner.ledger import Binding, bind
+
+TIMES = {
+    "skin_h": "cure.skin_h",
+    "rim_h": "cure.rim_h",
+    "through_h": "cure.through_h",
+    "hose_h": "cure.hose_h",
+    "drive_h": "cure.drive_h",
+    "open_min": "limit.open_min",
+}
+
+
+def joints(
+    *,
+    method: str,
+    mount_ml: float | None,
+    anchors: Rows | None,
+    anchor_ml: float,
+    entry_kind: str | None,
+    bed_mm: float,
+    fillet_mm: float,
+    bead_width_mm: float,
+    bead_height_mm: float,
+    bond_mm: float | None,
+    **times: float,
+) -> list[dict[str, Any]] | None:
+    """Return a row for each kind of joint: what it joins, its bead, its volume, its times."""
+    laid = f"V {bead_width_mm:g} × {bead_height_mm:g}, pressed to {bond_mm or 0:.1f}"
+    bed = f"{bed_mm:g} bed, {fillet_mm:g} fillet"
+    rows = [
+        _row(joint, bead_, volume, times, carries=carries)
+        for joint, bead_, volume, carries in _kinds(
+            method, mount_ml or 0.0, len(anchors or ()) * anchor_ml, entry_ml(entry_kind),
+            bed=bed, laid=laid,
+        )
+        if volume
+    ]
+    return rows or None
+
+
+def _kinds(
+    method: str, mount_ml: float, anchors_ml: float, at_entry_ml: float, *, bed: str, laid: str
+) -> Iterator[tuple[str, str, float, bool]]:
+    if is_bonded(method):
+        yield "mount bonded to the roof", laid, mount_ml, True
+        yield "anchors of the second retention", bed, anchors_ml, False
+    else:
+        yield "feet and bolt holes", bed, mount_ml, False
+    yield "cable entry", bed, at_entry_ml, False
+
+
+def _row(
+    joint: str, bead: str, volume_ml: float, times: Mapping[str, float], *, carries: bool
+) -> dict[str, Any]:
+    return {
+        "joint": joint,
+        "bead_mm": bead,
+        "volume_ml": round(volume_ml),
+        "open_min": times["open_min"],
+        "skin_h": round(times["skin_h"], 1),
+        "cured_h": round(times["through_h" if carries else "rim_h"]),
+        "hose_h": round(times["hose_h"]),
+        "drive_h": round(times["drive_h"]),
+    }
+
+
+def prepared(*, finish: str, material: str, rows: Rows) -> str | None:
+    """Return how the roof's face is prepared for any joint, by what it is made of."""
+    row = row_of(rows, "face", "abs_skin" if material == "abs_skin" else finish)
+    return None if row is None else str(row["prep"])
+
+
+BINDINGS: tuple[Binding, ...] = (
+    bind(
+        joints,
+        "sealant.joints",
+        method="mount.method",
+        mount_ml="mount.sealant_ml?",
+        anchors="retention.anchors?",
+        anchor_ml="limit.anchor_seal_ml",
+        entry_kind="entry.kind?",
+        bed_mm="limit.bed_mm",
+        fillet_mm="limit.fillet_mm",
+        bead_width_mm="limit.bead_width_mm",
+        bead_height_mm="limit.bead_height_mm",
+        bond_mm="bond.thickness_mm?",
+        **TIMES,
+    ),
+    bind(
+        prepared,
+        "sealant.prep",
+        finish="roof.finish",
+        material="roof.material",
+        rows="table.face_prep",
+    ),
+)
