@@ -64,7 +64,8 @@ def handover(
         made = write_handover(job, out, rules_for_job(job, rules), progress=step)
     typer.echo(f"Handover in {out}: {', '.join(path.name for path in made.files)}")
     if not made.closed:
-        typer.echo(f"NOT CLOSED: {len(made.open)} things are open.")
+        still = f"{len(made.open)} things are open" if made.open else "nothing is open"
+        typer.echo(f"NOT CLOSED: {still}; close it with: lidwork record {job}")
         raise typer.Exit(NOT_TO_BE_STARTED)
 
 

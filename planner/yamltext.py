@@ -34,6 +34,7 @@ Path_ = tuple[str | int, ...]
 #: Far more than any file that a person writes; read in about a second at worst.
 MAX_BYTES = 500_000
 MAX_DEPTH = 20
+MAX_VALUES = 50_000
 _INT = re.compile(r"[-+]?[0-9]+")
 _FLOAT = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?")
 _WORDS: dict[str, Any] = {"": None, "~": None, "null": None, "true": True, "false": False}
@@ -152,6 +153,7 @@ class _Reader:
         self.lines: dict[Path_, int] = {(): 1}
         self._open: list[_Open] = []
         self._documents = 0
+        self._values = 0
 
     def take(self, event: Event) -> None:
         """Take the next event."""
@@ -195,6 +197,10 @@ class _Reader:
         self._open.append(_Open(made, path))
 
     def _put(self, event: Any, value: Any) -> Path_:
+        self._values += 1
+        if self._values > MAX_VALUES:
+            what = f"more than {MAX_VALUES} values in one file"
+            self._refuse(event, what, "Split or shorten it.")
         if not self._open:
             self.root = value
             return ()

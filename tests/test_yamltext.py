@@ -76,3 +76,9 @@ def test_any_text_is_read_or_refused(text: str) -> None:
         return
     assert tree.value is None or isinstance(tree.value, dict | list | str | int | float | bool)
     assert not (isinstance(tree.value, float) and math.isnan(tree.value))
+
+
+def test_a_file_of_very_many_values_is_refused_by_name() -> None:
+    """However small each is: reading them all would take longer than anybody waits."""
+    with pytest.raises(InputError, match="more than 50000 values"):
+        read_text("a: [" + "1," * 60_000 + "]", "van.yaml")

@@ -89,11 +89,12 @@ def moved_on(job: Path, plan: Plan, base: RuleBase, plain: PlanFile) -> Iterator
     memory = recall(job)
     if memory is None or (memory.rules == _rules(plan) and memory.revision == plan.job["revision"]):
         return
+    folder = os.path.normpath(memory.plan.parent)
     if memory.rules != _rules(plan):
         was, now = (_said(layers) for layers in (memory.rules, _rules(plan)))
-        yield f"The rules have moved on since the pack in {memory.plan.parent}: {was} -> {now}"
+        yield f"The rules have moved on since the pack in {folder}: {was} -> {now}"
     if memory.revision != plan.job["revision"]:
-        yield f"The answers have changed since the pack in {memory.plan.parent}."
+        yield f"The answers have changed since the pack in {folder}."
     try:
         before = read_plan(memory.plan)
     except InputError:

@@ -39,10 +39,10 @@ def main() -> None:
             mutant = every[number]
             where = f"{mutant.kind}/{mutant.rule}: {mutant.what}"
             print(f"{verdict.by:10s} {where}  [{verdict.detail.splitlines()[:1]}]", flush=True)
-    count = Counter(verdict.by for _, verdict in found)
-    noticed = sum(count[by] for by in NOTICED)
-    counted = noticed + count["survived"]
-    print(dict(count))
+    tally = Counter(verdict.by for _, verdict in found)
+    noticed = sum(tally[by] for by in NOTICED)
+    counted = noticed + tally["survived"]
+    print(dict(tally))
     share = 100 * noticed / max(counted, 1)
     print(f"noticed: {noticed} of {counted} that are not equivalent, {share:.1f} %")
 

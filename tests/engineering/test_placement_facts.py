@@ -119,6 +119,7 @@ def test_mounts_on_ribs() -> None:
 ENTRY: dict[str, Any] = {
     "kind": "entry_box", "where": "lifting_shell", "box_mm": 130, "panel_clear_mm": 50,
     "rooflight_clear_mm": 100, "rib_clear_mm": 30, "airbags": True, "airbag_zone_mm": 100,
+    "inside": None, "inside_clear_mm": 80,
     "panels": [{"x_mm": 150, "y_mm": 415, "length_mm": 1480, "width_mm": 670}],
 }
 
@@ -139,6 +140,22 @@ def test_entry_keeps_off_the_airbag_strip() -> None:
 def test_no_new_hole_in_this_roof_has_no_place(changes: dict[str, Any]) -> None:
     """The roof plan is of the part that moves; elsewhere and other ways have no coordinates."""
     assert placement.entry(**ENTRY | changes, **ROOF) is None
+
+
+def test_entry_keeps_a_hand_s_width_from_what_is_fixed_below() -> None:
+    """A lamp where the entry would come through moves it; a frame below all of it is said."""
+    free = placement.entry(**ENTRY, **ROOF)
+    assert free is not None
+    lamp = {"name": "lamp", "x_mm": free["x_mm"] - 50, "y_mm": free["y_mm"] - 50,
+            "length_mm": 100, "width_mm": 100}
+    moved = placement.entry(**ENTRY | {"inside": [lamp]}, **ROOF)
+    assert moved is not None
+    assert moved["clear_inside"] is True
+    off = max(abs(moved["x_mm"] - free["x_mm"]), abs(moved["y_mm"] - free["y_mm"]))
+    assert off >= 50 + 80 + 65  # half the lamp, the clearance, half the box
+    frame = lamp | {"x_mm": 0, "y_mm": 0, "length_mm": 2600, "width_mm": 1500}
+    over = placement.entry(**ENTRY | {"inside": [frame]}, **ROOF)
+    assert over == free | {"clear_inside": False}
 
 
 def test_entry_finds_no_room_on_a_crowded_roof() -> None:

@@ -248,6 +248,11 @@ POOL: tuple[tuple[str, str, dict[str, Any]], ...] = (
         ],
         "use__loads": [{"name": "lamp", "watts": 15, "hours_per_day": 5, "supply": "dc"}],
     }),
+    ("a frame below all of the roof", LIFTING, {
+        "roof__inside": [
+            {"name": "frame", "x_mm": 0, "y_mm": 0, "length_mm": 2500, "width_mm": 1180},
+        ],
+    }),
     # Weather.
     ("too cold and blowing", LIFTING, {
         "site__surface_c": 3, "site__air_c": 4, "site__humidity_pct": 95, "site__wind_ms": 9,

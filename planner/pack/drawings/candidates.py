@@ -10,6 +10,8 @@ from planner.pack.drawings.svg import Box, Sheet, fit
 
 #: Front edge x, left edge y, extent along x and along y [mm].
 Place = tuple[float, float, float, float]
+#: Paper above the roofs.
+TOP = 3.0
 
 
 @dataclass(frozen=True)
@@ -39,13 +41,13 @@ def candidates(panels: Sequence[Candidate], roof: Roof, *, id_: str = "candidate
     slot = 162.0 / len(shown)
     n = choose_scale(extent_mm=_extent(shown, roof), room=(slot - 4, 80.0))
     tallest = _extent(shown, roof)[1] / n
-    sheet = Sheet(id_, 170.0, tallest + 36, "Candidate panels at one scale",
+    sheet = Sheet(id_, 170.0, tallest + 27, "Candidate panels at one scale",
                   f"{scale_text(n)}. " + "; ".join(_words(panel) for panel in shown))
     for index, panel in enumerate(shown):
         middle = 4 + (index + 0.5) * slot
         _roof(sheet, roof, middle, n)
         _panel(sheet, panel, roof, middle, n)
-        _name(sheet, panel, middle, 6 + tallest, slot)
+        _name(sheet, panel, middle, TOP + tallest, slot)
     scale_bar(sheet, 6, sheet.height - 7, n)
     return sheet.svg()
 
@@ -67,7 +69,7 @@ def _words(panel: Candidate) -> str:
 def _box(roof: Roof, middle: float, n: float, place: Place) -> Box:
     x, y, along, across = place
     left = middle + (y - roof.width_mm / 2) / n
-    return Box(left, 6 + x / n, left + across / n, 6 + (x + along) / n)
+    return Box(left, TOP + x / n, left + across / n, TOP + (x + along) / n)
 
 
 def _roof(sheet: Sheet, roof: Roof, middle: float, n: float) -> None:
