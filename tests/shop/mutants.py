@@ -256,5 +256,5 @@ def _tests_fail(base: RuleBase, kept: Memo) -> bool:
     os.dup2(null, 1)
     os.dup2(null, 2)
     files = [str(Path(__file__).parents[1] / name) for name in TESTS]
-    code = pytest.main(["-x", "-q", "-p", "no:cacheprovider", *files])
+    code = pytest.main(["-x", "-q", "-p", "no:cacheprovider", "-n", "0", *files])
     return code == pytest.ExitCode.TESTS_FAILED

@@ -57,7 +57,7 @@ def test_the_same_input_gives_the_same_bytes(packed: tuple[Path, list[many.Row]]
 
 def test_the_summary_names_every_job(packed: tuple[Path, list[many.Row]]) -> None:
     """A table for whoever started it: verdict, stops, steps, hours, pack or fault."""
-    console = Console(width=200, record=True, file=io.StringIO())
+    console = Console(width=400, record=True, file=io.StringIO())
     console.print(summary(packed[1]))
     text = console.export_text()
     assert "faulty.yaml" in text
