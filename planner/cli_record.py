@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from planner.cli_shared import NOT_TO_BE_STARTED, JobFile, OutDir, RuleDirs, rules_for_job
+from planner.words import counted
 
 record_app = typer.Typer()
 
@@ -42,7 +43,7 @@ def record(
     base = rules_for_job(job, rules)
     if page is not None:
         added = import_export(job, page, base, now=_now(), say=typer.echo)
-        typer.echo(f"{added} entries added to the record of {job}.")
+        typer.echo(f"{counted(added, 'entry', 'entries')} added to the record of {job}.")
         return
     try:
         keep(job, base, typer.echo, clock=_now)
@@ -64,7 +65,7 @@ def handover(
         made = write_handover(job, out, rules_for_job(job, rules), progress=step)
     typer.echo(f"Handover in {out}: {', '.join(path.name for path in made.files)}")
     if not made.closed:
-        still = f"{len(made.open)} things are open" if made.open else "nothing is open"
+        still = f"still open: {len(made.open)}" if made.open else "nothing is open"
         typer.echo(f"NOT CLOSED: {still}; close it with: lidwork record {job}")
         raise typer.Exit(NOT_TO_BE_STARTED)
 

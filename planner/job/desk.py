@@ -68,7 +68,7 @@ class Desk:
                 f"this job is open elsewhere: {self._held_by()}",
                 "Close the other survey first; nothing was changed.",
             ) from None
-        except (OSError, NotImplementedError) as error:
+        except (OSError, NotImplementedError) as error:  # the latter where a folder knows no locks
             reason = getattr(error, "strerror", None) or str(error)
             raise InputError.of(
                 str(self.path), f"cannot write here: {reason}", "Choose another folder."

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
-import textwrap
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -13,6 +11,7 @@ from questionary import Choice
 from planner.pack.text import plain
 from planner.record.names import MAX_NAME, names
 from planner.record.store import MAX_TEXT
+from planner.survey.screen import asked
 from planner.survey.terminal import STYLE
 
 STOP, SKIP = "stop", "skip"
@@ -22,7 +21,7 @@ Say = Callable[[str], None]
 def choose(question: str, choices: Sequence[Any]) -> Any:
     """Return the value of what was chosen."""
     return questionary.select(
-        question, choices=list(choices), style=STYLE, instruction=" "
+        asked(question), choices=list(choices), style=STYLE, instruction=" "
     ).unsafe_ask()
 
 
@@ -54,7 +53,7 @@ def write(
         return check(said) or True
 
     return plain(
-        questionary.text(question, default=default, validate=valid, style=STYLE).unsafe_ask()
+        questionary.text(asked(question), default=default, validate=valid, style=STYLE).unsafe_ask()
     )
 
 
@@ -66,14 +65,3 @@ def name_of_writer(last: str) -> str:
 
     default = last if names(last) == (last,) else ""
     return write("Who writes? Name or initials", needed=True, check=check, default=default)
-
-
-def indented(text: str) -> str:
-    """Return a text as it is set under a heading."""
-    room = min(100, max(40, width()))
-    return textwrap.fill(text, room, initial_indent="  ", subsequent_indent="  ")
-
-
-def width() -> int:
-    """Return the width of the terminal in characters."""
-    return shutil.get_terminal_size().columns

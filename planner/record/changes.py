@@ -12,6 +12,7 @@ from planner.record.judge import value_text
 from planner.record.model import Entry, shown
 from planner.record.names import names
 from planner.record.walk import ask_reading, ask_step
+from planner.words import counted
 
 KINDS = {
     "reading": "reading",
@@ -36,7 +37,7 @@ def summary(book: Book) -> str:
     read = sum(book.now("reading", reading.key) is not None for reading in readings)
     return (
         f"{signed} of {holds} hold points signed, {read} of {len(readings)} readings taken, "
-        f"{len(left)} things open."
+        f"{counted(len(left), 'thing')} open."
     )
 
 

@@ -66,7 +66,7 @@ def _carry_on(desk: RecordDesk, bound: PlanId, now: PlanId, say: Say) -> bool:
     again = sum(1 for p in desk.points if _was_agreed(desk, p.key) and not desk.book.agreed(p))
     say(f"  Readings stay and are judged by the present limits. {again} steps that read "
         f"differently now must be accepted or signed again. "
-        f"{len(desk.book.strays())} entries belong to steps that this plan no longer has.")
+        f"Entries of steps that this plan no longer has: {len(desk.book.strays())}.")
     chosen = choose(
         "It is the same van?",
         [Choice("leave the record as it is", value=STOP),

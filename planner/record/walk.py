@@ -8,12 +8,14 @@ from typing import Any
 from questionary import Choice
 
 from planner.pack.text import short
-from planner.record.asking import SKIP, STOP, Say, choose, indented, tick, width, write
+from planner.record.asking import SKIP, STOP, Say, choose, tick, write
 from planner.record.desk import RecordDesk
 from planner.record.judge import is_free, judge, limits, said, typed
 from planner.record.model import Plain
 from planner.record.names import names, too_few
 from planner.record.points import Point, ReadingPoint
+from planner.survey.screen import indented, width
+from planner.words import counted
 
 WAIVE = "waive"
 WORDS = (SKIP, WAIVE, STOP)
@@ -177,7 +179,7 @@ def tick_phase(desk: RecordDesk, say: Say) -> None:
     made = [desk.entry("accept", key, True, more={"seal": by_key[key].seal}) for key in ticked]
     if made:
         desk.add(*made)
-    say(f"{len(made)} steps accepted.")
+    say(f"{counted(len(made), 'step')} accepted.")
 
 
 def _ticks(steps: Sequence[Point]) -> list[Choice]:

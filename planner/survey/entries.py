@@ -12,6 +12,7 @@ from planner.rulebase.base import worded
 from planner.rulebase.model import ListField, Question
 from planner.rulebase.values import UNKNOWN, checked, typed
 from planner.survey import flow
+from planner.survey.screen import asked
 
 Entry = dict[str, Any]
 
@@ -26,7 +27,7 @@ def ask_entries(
     entries = [dict(entry) for entry in present]
     while True:
         chosen = questionary.select(
-            question.ask, choices=_choices(question, entries), style=style
+            asked(question.ask), choices=_choices(question, entries), style=style
         ).unsafe_ask()
         if isinstance(chosen, int):
             _change(question, entries, chosen, style)
@@ -107,15 +108,17 @@ def _field(question: Question, field: ListField, present: Any, style: Style) -> 
         choices = [Choice(title, value=value) for value, title in field.options.items()]
         default = next((choice for choice in choices if choice.value == present), None)
         return questionary.select(
-            field.ask, choices=choices, default=default, style=style
+            asked(field.ask), choices=choices, default=default, style=style
         ).unsafe_ask()
     if field.kind == "yes_no":
-        return questionary.confirm(field.ask, default=bool(present), style=style).unsafe_ask()
+        return questionary.confirm(
+            asked(field.ask), default=bool(present), style=style
+        ).unsafe_ask()
     unit = f" [{field.unit}]" if field.unit else ""
     text = "" if present is None else str(present)
     while True:
         text = questionary.text(
-            f"{field.ask}{unit}",
+            asked(f"{field.ask}{unit}"),
             default=text,
             validate=lambda said: _valid(question, field, said),
             style=style,

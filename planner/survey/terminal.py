@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import shutil
 import sys
-import textwrap
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -21,6 +19,8 @@ from planner.rulebase.model import Question
 from planner.rulebase.values import UNKNOWN, expected, typed
 from planner.survey import flow
 from planner.survey.entries import ask_entries
+from planner.survey.screen import asked, indented
+from planner.words import counted
 
 BACK, REVIEW, STOP = "back", "review", "stop"
 WORDS = (BACK, UNKNOWN, REVIEW, STOP)
@@ -61,9 +61,10 @@ def survey(path: Path, base: RuleBase, say: Say) -> None:
 def _greet(desk: Desk, base: RuleBase, say: Say) -> None:
     left = len(flow.to_ask(base, desk.answers, first_pass=True))
     if desk.answers:
-        say(f"{desk.path}: {len(desk.answers)} answers kept; going on where you left off.")
+        kept = counted(len(desk.answers), "answer")
+        say(f"{desk.path}: {kept} kept; going on where you left off.")
     if left:
-        say(f"{left} questions have no safe assumption; all else can wait.")
+        say(f"{counted(left, 'question')} without a safe assumption; all else can wait.")
     say("At any question you may type or choose: back, unknown, review, stop.")
 
 
@@ -111,9 +112,9 @@ def _ask(question: Question, desk: Desk, base: RuleBase, say: Say, *, left: int)
     where = flow.place(base, desk.answers, question)
     say("")
     say(f"{where.title} · section {where.number} of {where.sections} · {left} to go")
-    say(_indented(question.why))
+    say(indented(question.why))
     if question.measure:
-        say(_indented(f"How: {question.measure}"))
+        say(indented(f"How: {question.measure}"))
     while True:
         answer = _prompt(question, desk, base, say)
         if isinstance(answer, str) and answer in WORDS:
@@ -123,12 +124,7 @@ def _ask(question: Question, desk: Desk, base: RuleBase, say: Say, *, left: int)
         problem = flow.objection(base, desk.answers, question.fact, answer)
         if not problem:
             return answer
-        say(_indented(f"That cannot be: {problem}"))
-
-
-def _indented(text: str) -> str:
-    width = max(40, shutil.get_terminal_size().columns)
-    return textwrap.fill(text, width, initial_indent="  ", subsequent_indent="  ")
+        say(indented(f"That cannot be: {problem}"))
 
 
 def _stand_in(question: Question, base: RuleBase) -> str:
@@ -169,7 +165,7 @@ def _choose(question: Question, present: Any) -> Any:
         (one for one in choices if isinstance(one, Choice) and one.value == present), None
     )
     return questionary.select(
-        question.ask, choices=choices, default=default, style=STYLE, instruction=" "
+        asked(question.ask), choices=choices, default=default, style=STYLE, instruction=" "
     ).unsafe_ask()
 
 
@@ -194,7 +190,7 @@ def _type(
     text = "" if present == UNKNOWN else _plain(present)
     while True:
         text = questionary.text(
-            f"{question.ask}{unit}",
+            asked(f"{question.ask}{unit}"),
             default=text,
             validate=lambda said: _valid(question, said, answers),
             completer=completer,
@@ -205,7 +201,7 @@ def _type(
         what, meant = flow.refusal(question, text, answers)
         if not what:
             return typed(question, text)
-        say(_indented(f"{what} {meant}"))
+        say(indented(f"{what} {meant}"))
 
 
 def _plain(value: Any) -> str:
@@ -232,7 +228,8 @@ def _menu(desk: Desk, base: RuleBase, say: Say) -> None:
             Choice("review or change answers", value=REVIEW),
         ]
         if left:
-            choices.append(Choice(f"measure more: {left} values are still assumed", value="more"))
+            assumed = counted(left, "value")
+            choices.append(Choice(f"measure more: {assumed} still assumed", value="more"))
         chosen = questionary.select("What now?", choices=choices, style=STYLE).unsafe_ask()
         if chosen == "finish":
             return

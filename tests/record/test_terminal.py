@@ -176,7 +176,7 @@ def test_ticks_photographs_and_deviations(
     sitting.at("What now?", DOWN + ENTER)
     sitting.at("Which phase?", ENTER)
     sitting.at("Tick what was right", SPACE + ENTER)
-    sitting.at("1 steps accepted", DOWN * 3 + ENTER)
+    sitting.at("1 step accepted", DOWN * 3 + ENTER)
     sitting.at("Which file?", str(tmp_path / "gone.jpg") + ENTER)
     sitting.at("Of which step?", "999" + ENTER)
     sitting.at("Write the step's number", CLEAR + ENTER)

@@ -28,6 +28,7 @@ from planner.record.desk import RecordDesk, plan_of
 from planner.record.model import Entry, Plain
 from planner.rulebase.base import RuleBase
 from planner.survey import terminal
+from planner.words import counted
 
 from ..survey.test_terminal import Fitter, answer_all
 from .child import Tell, child
@@ -243,5 +244,5 @@ def test_killed_in_a_real_terminal(tmp_path: Path, base: RuleBase) -> None:
         assert fitter.kept() == before
         fitter.screen = fitter.sit_down()
         if before:
-            fitter.screen.expect_exact(f"{len(before)} answers kept")
+            fitter.screen.expect_exact(f"{counted(len(before), 'answer')} kept")
     fitter.screen.close(force=True)

@@ -12,6 +12,7 @@ from planner.pack.sequence import Entry, day_name, hour
 from planner.pack.text import capital, duration, opening, plain
 from planner.plan.calendar import DAY_MIN, clock
 from planner.plan.model import Finding, Plan
+from planner.words import counted
 
 HEADLINES = {
     "no_stop_found": ("No stop found", "The plan found nothing that forbids the work."),
@@ -80,7 +81,7 @@ def _counts(plan: Plan, steps: tuple[Entry, ...]) -> str:
 
 
 def _many(count: int, what: str) -> str:
-    return f"{count or 'no'} {what}{'' if count == 1 else 's'}"
+    return counted(count, what) if count else f"no {what}s"
 
 
 def _gains(facts: Facts) -> list[Pair]:

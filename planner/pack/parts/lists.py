@@ -13,6 +13,7 @@ from planner.pack.parts.reasons import Chain, chains
 from planner.pack.sequence import Entry, cited
 from planner.pack.text import capital, figure, plain
 from planner.plan.model import FactResult, Item, Plan
+from planner.words import of
 
 Numbers = dict[str, tuple[int, ...]]
 #: Units that say no more than the number.
@@ -88,7 +89,7 @@ def quantity(item: Item) -> str:
     """Return a quantity with its unit, empty where none is planned; pieces need no unit."""
     if item.quantity is None:
         return ""
-    unit = "" if item.unit in PIECES else plain(item.unit)
+    unit = "" if item.unit in PIECES else plain(of(item.quantity, item.unit))
     return f"{figure(item.quantity)} {unit}".strip()
 
 
