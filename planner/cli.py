@@ -18,9 +18,6 @@ from planner.cli_explain import explain_app, show_what_if
 from planner.cli_record import record_app
 from planner.cli_rules import rules_app
 from planner.cli_shared import (
-    BAD_INPUT,
-    NOT_TO_BE_STARTED,
-    OUR_FAULT,
     JobFile,
     OutDir,
     RuleDirs,
@@ -29,12 +26,19 @@ from planner.cli_shared import (
     read,
     rules_for_job,
 )
-from planner.errors import InputError, LidworkError
+from planner.errors import (
+    BAD_INPUT,
+    NOT_TO_BE_STARTED,
+    OUR_FAULT,
+    InputError,
+    LidworkError,
+)
 
 if TYPE_CHECKING:
     from planner.plan.model import Plan
     from planner.rulebase.base import RuleBase
     from planner.shop.many import Row
+    from planner.shop.packing import Order
 
 app = typer.Typer(
     name="lidwork",
@@ -124,42 +128,26 @@ def pack(
 
     One job goes straight into the folder; of several, each goes into a folder of its own in it.
     """
-    from planner.pack.outline import ALL, form  # noqa: PLC0415
+    from planner.pack.outline import form  # noqa: PLC0415
+    from planner.plan.show import progress  # noqa: PLC0415
+    from planner.shop.packing import Order, pack_job  # noqa: PLC0415
 
+    order = Order(tuple(rules or ()), form(only), customer)
     if len(jobs) > 1:
-        _pack_many(jobs, out, tuple(rules or ()), workers, form(only), customer=customer)
-    base = rules_for_job(jobs[0], rules)
-    made = made_plan(read(jobs[0], base), base, every_fact=True)
-    files = _write_pack(made, out, form(only), customer=customer)
-    if only == ALL and not customer:
-        _remember(jobs[0], made, out)
+        _pack_many(jobs, out, order, workers)
+    with progress() as step:
+        made, files = pack_job(jobs[0], out, order, progress=step)
     _tell(made, out, files)
     raise typer.Exit(_exit_code(made))
 
 
-def _remember(job: Path, made: Plan, out: Path) -> None:
-    from planner.shop.memory import remember  # noqa: PLC0415
-
-    remember(job, made, out)
-
-
-def _pack_many(
-    jobs: list[Path],
-    out: Path,
-    rules: tuple[Path, ...],
-    workers: int | None,
-    only: str,
-    *,
-    customer: bool,
-) -> None:
+def _pack_many(jobs: list[Path], out: Path, order: Order, workers: int | None) -> None:
     from planner.shop.many import exit_code, pack_many  # noqa: PLC0415
     from planner.shop.progress import counting  # noqa: PLC0415
 
     count = workers or os.cpu_count() or 1
     with counting("Packing", len(set(jobs))) as step:
-        rows = pack_many(
-            jobs, out, rules, workers=count, only=only, customer=customer, progress=step
-        )
+        rows = pack_many(jobs, out, order, workers=count, progress=step)
     _summary(rows)
     raise typer.Exit(exit_code(rows))
 
@@ -180,6 +168,8 @@ def demo(
 ) -> None:
     """Make a work pack from a built-in, invented job."""
     from planner import paths  # noqa: PLC0415
+    from planner.pack.write import write_pack  # noqa: PLC0415
+    from planner.plan.show import progress  # noqa: PLC0415
 
     jobs = paths.demos()
     worst = 0
@@ -187,19 +177,11 @@ def demo(
         base = rules_for_job()
         made = made_plan(read(job, base), base, every_fact=True)
         folder = out / job.stem if every else out
-        _tell(made, folder, _write_pack(made, folder))
+        with progress() as step:
+            files = write_pack(made, folder, progress=step)
+        _tell(made, folder, tuple(files))
         worst = max(worst, _exit_code(made))
     raise typer.Exit(worst)
-
-
-def _write_pack(
-    made: Plan, out: Path, only: str = "all", *, customer: bool = False
-) -> tuple[Path, ...]:
-    from planner.pack.write import write_pack  # noqa: PLC0415
-    from planner.plan.show import progress  # noqa: PLC0415
-
-    with progress() as step:
-        return tuple(write_pack(made, out, only=only, customer=customer, progress=step))
 
 
 def _tell(made: Plan, out: Path, files: tuple[Path, ...]) -> None:

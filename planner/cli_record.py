@@ -8,7 +8,8 @@ from typing import Annotated
 
 import typer
 
-from planner.cli_shared import NOT_TO_BE_STARTED, JobFile, OutDir, RuleDirs, rules_for_job
+from planner.cli_shared import JobFile, OutDir, RuleDirs, rules_for_job
+from planner.errors import NOT_TO_BE_STARTED
 from planner.words import counted
 
 record_app = typer.Typer()

@@ -10,7 +10,8 @@ from typing import Annotated
 
 import typer
 
-from planner.cli_shared import BAD_INPUT, RuleDirs
+from planner.cli_shared import RuleDirs
+from planner.errors import BAD_INPUT
 
 rules_app = typer.Typer(no_args_is_help=True, help="Look at rules, check them, write your own.")
 

@@ -13,9 +13,6 @@ if TYPE_CHECKING:
     from planner.rulebase.base import RuleBase
     from planner.shop.planfile import PlanFile
 
-#: Exit codes beside 0.
-OUR_FAULT, BAD_INPUT, NOT_TO_BE_STARTED = 1, 2, 3
-
 JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file, such as van.yaml.")]
 OutDir = Annotated[Path, typer.Option("-o", "--out", metavar="DIR", help="Folder to write.")]
 RuleDirs = Annotated[

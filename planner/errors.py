@@ -9,6 +9,9 @@ import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+#: Exit codes beside 0: our own fault; bad input; written, but the work must not be started.
+OUR_FAULT, BAD_INPUT, NOT_TO_BE_STARTED = 1, 2, 3
+
 
 class LidworkError(Exception):
     """Base of every error that is the input's fault, not ours."""

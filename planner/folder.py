@@ -1,13 +1,48 @@
-"""Put a set of files into a folder: all of them together, or none."""
+"""Files as others may leave or meet them: read if ordinary, written whole or not at all."""
 
 from __future__ import annotations
 
+import os
 import shutil
+import stat
 import tempfile
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from planner.errors import InputError
+
+
+def ordinary(path: Path, most_bytes: int) -> bytes:
+    """Return what an ordinary file holds; a pipe would be waited for, and a device never ends.
+
+    Raises:
+        OSError: If it cannot be read, is no ordinary file, or is larger.
+    """
+    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+    with os.fdopen(os.open(path, flags), "rb") as file:
+        if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+            raise OSError(0, "it is no ordinary file")
+        data = file.read(most_bytes + 1)
+    if len(data) > most_bytes:
+        raise OSError(0, f"it is over {most_bytes // 1000} kB")
+    return data
+
+
+def write_whole(path: Path, data: bytes, *, mode: int = 0o644) -> None:
+    """Write one file in one step: what stood there goes only when the new one is whole.
+
+    Raises:
+        OSError: If it cannot be written; then nothing changed and nothing is left behind.
+    """
+    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+        Path(temporary).chmod(mode)
+        Path(temporary).replace(path)
+    except BaseException:
+        Path(temporary).unlink(missing_ok=True)
+        raise
 
 
 def put(out: Path, files: Mapping[str, bytes], is_ours: Callable[[str], bool]) -> tuple[Path, ...]:

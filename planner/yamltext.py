@@ -39,7 +39,7 @@ _INT = re.compile(r"[-+]?[0-9]+")
 _FLOAT = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?")
 _WORDS: dict[str, Any] = {"": None, "~": None, "null": None, "true": True, "false": False}
 #: Control characters but tab and line ends, and marks that override or isolate direction.
-_COMMANDING = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]")
+COMMANDING = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]")
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
@@ -222,7 +222,7 @@ class _Reader:
             self._refuse(event, f"the tag {event.tag!r} is not used here", "Write plain values.")
 
     def _refuse_commands(self, event: ScalarEvent) -> None:
-        found = _COMMANDING.search(event.value)
+        found = COMMANDING.search(event.value)
         if found:
             what = f"the character {found.group()!a} is not text"
             self._refuse(event, what, "Remove it, or type that line again.")

@@ -2,34 +2,48 @@
 
 from __future__ import annotations
 
+import io
 import json
 import shutil
+import sys
 from collections.abc import Iterator
+from contextlib import redirect_stderr, redirect_stdout
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
+from unittest.mock import patch
 
 import pytest
 import typer
-from typer.testing import CliRunner, Result
 
 from planner import cli, paths
-from planner.cli_shared import BAD_INPUT
-from planner.errors import LidworkError
 
 STEEL = paths.DEMOS / "high-roof-steel.yaml"
 LAYER = Path(__file__).parent / "shop" / "layer"
 HEAD = 'base: {name: ours, version: 1.0.0, date: "2026-01-01"}\n'
 
 
-def run(*words: str | Path) -> Result:
-    """Run a command in this process; an error of the input becomes its message and exit code."""
-    result = CliRunner().invoke(cli.app, [str(word) for word in words])
-    if isinstance(result.exception, LidworkError):
-        result.exit_code = BAD_INPUT
-        result.stderr_bytes = str(result.exception).encode()
-    elif result.exception and not isinstance(result.exception, SystemExit):
-        raise result.exception
-    return result
+class Done(NamedTuple):
+    """What a command left: its exit code and what it printed."""
+
+    exit_code: int
+    stdout: str
+    stderr: str
+
+
+def run(*words: str | Path) -> Done:
+    """Run a command as the shell would, through the one door of the program."""
+    out, err = io.StringIO(), io.StringIO()
+    with (
+        patch.object(sys, "argv", ["lidwork", *map(str, words)]),
+        redirect_stdout(out),
+        redirect_stderr(err),
+    ):
+        try:
+            cli.main()
+            code = 0
+        except SystemExit as stop:
+            code = int(stop.code or 0)
+    return Done(code, out.getvalue(), err.getvalue())
 
 
 @pytest.fixture
@@ -251,3 +265,39 @@ def test_demo_makes_a_pack(tmp_path: Path) -> None:
     """One command, one folder."""
     assert run("demo", "-o", tmp_path / "demo").exit_code == 0
     assert (tmp_path / "demo" / "pack.pdf").is_file()
+
+
+def test_a_fault_of_ours_says_so_without_a_traceback(
+    van: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Exit code 1, and how to report it; with LIDWORK_DEBUG the traceback too."""
+
+    def crash(*_: object, **__: object) -> None:
+        raise RuntimeError("a fault of ours")
+
+    monkeypatch.setattr("planner.plan.make.make_plan", crash)
+    done = run("plan", van)
+    assert done.exit_code == 1
+    assert "itself failed, which is our fault: RuntimeError('a fault of ours')" in done.stderr
+    assert "Traceback" not in done.stderr
+    monkeypatch.setenv("LIDWORK_DEBUG", "1")
+    assert "Traceback" in run("plan", van).stderr
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (("sheet", "--paper", "a9"), "--paper: no paper is named 'a9'"),
+        (("why", "JOB", ""), "why: nothing in this plan is named ''"),
+        (("pack", "JOB", "--only", "methd"), "--only: the pack has no form 'methd'"),
+    ],
+)
+def test_a_word_that_is_not_known_is_quoted(
+    words: tuple[str, ...], message: str, van: Path, tmp_path: Path
+) -> None:
+    """Exit code 2, what was said, and nothing written."""
+    before = sorted(tmp_path.iterdir())
+    done = run(*(van if word == "JOB" else word for word in words))
+    assert done.exit_code == 2
+    assert message in done.stderr
+    assert sorted(tmp_path.iterdir()) == before

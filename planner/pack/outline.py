@@ -69,6 +69,11 @@ def form(name: str) -> str:
     return name
 
 
+def is_whole(only: str, *, customer: bool) -> bool:
+    """Whether a document is the whole pack, with plan, prices and template beside it."""
+    return only == ALL and not customer
+
+
 def outline(
     content: Mapping[str, Any], *, only: str = ALL, customer: bool = False
 ) -> tuple[Section, ...]:

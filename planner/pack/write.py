@@ -9,7 +9,7 @@ from planner.errors import InputError
 from planner.folder import put, refuse_others
 from planner.pack.bom import bom_csv
 from planner.pack.documents import documents
-from planner.pack.outline import ALL
+from planner.pack.outline import ALL, is_whole
 from planner.pack.plan_json import plan_text
 from planner.pack.template import drilling_template
 from planner.plan.model import Plan
@@ -46,10 +46,10 @@ def write_pack(
     Raises:
         InputError: If the folder holds anything else, or cannot be written; then nothing changed.
     """
-    is_whole = only == ALL and not customer
-    _refuse_what_is_not_ours(out, is_whole=is_whole)  # before the long work, not after it
+    whole = is_whole(only, customer=customer)
+    _refuse_what_is_not_ours(out, whole=whole)  # before the long work, not after it
     files = dict(_documents(plan, only, customer, progress))
-    if is_whole:
+    if whole:
         files |= dict(_rest(plan, progress))
     progress("files")
     put(out, files, FILES.__contains__)
@@ -76,9 +76,9 @@ def _rest(plan: Plan, progress: Progress) -> Iterator[tuple[str, bytes]]:
         yield "drilling-template.pdf", template
 
 
-def _refuse_what_is_not_ours(out: Path, *, is_whole: bool) -> None:
+def _refuse_what_is_not_ours(out: Path, *, whole: bool) -> None:
     there = refuse_others(out, FILES.__contains__)
-    if PLAN in there and not is_whole:
+    if PLAN in there and not whole:
         raise InputError.of(
             str(out),
             "a whole pack lies here, and a short form would take its place; nothing was written",

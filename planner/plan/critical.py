@@ -16,19 +16,6 @@ SLACK_MIN = 1e-6
 """Sums of decimal fractions differ by less than this."""
 
 
-def earliest_ends(
-    moves: Sequence[Move], tasks: Mapping[str, Task], variables: Mapping[str, Variable]
-) -> tuple[float, ...]:
-    """Return for each move the earliest end that its links allow [min from the start].
-
-    Args:
-        moves: An order without brackets, in which every need is met.
-        tasks: Every task that the moves name.
-        variables: Every variable that the tasks name.
-    """
-    return tuple(_ends(links(moves, tasks, variables), minutes_of(moves, tasks)))
-
-
 def critical(
     moves: Sequence[Move], tasks: Mapping[str, Task], variables: Mapping[str, Variable]
 ) -> tuple[bool, ...]:
@@ -40,7 +27,7 @@ def critical(
         variables: Every variable that the tasks name.
     """
     found, minutes = links(moves, tasks, variables), minutes_of(moves, tasks)
-    ends = _ends(found, minutes)
+    ends = earliest_ends(found, minutes)
     finish = max(ends, default=0.0)
     latest = [finish] * len(moves)
     for place in reversed(range(len(moves))):
@@ -57,7 +44,8 @@ def minutes_of(moves: Sequence[Move], tasks: Mapping[str, Task]) -> tuple[float,
     return tuple(0.0 if move.kind == "wait" else tasks[move.task].minutes for move in moves)
 
 
-def _ends(found: Links, minutes: Sequence[float]) -> list[float]:
+def earliest_ends(found: Links, minutes: Sequence[float]) -> list[float]:
+    """Return for each move the earliest end that its links allow [min from the start]."""
     ends: list[float] = []
     for place, before in enumerate(found.before):
         end = max((ends[b] for b in bits(before)), default=0.0) + minutes[place]

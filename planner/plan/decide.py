@@ -8,8 +8,6 @@ from planner.rulebase.base import RuleBase, fill
 from planner.rulebase.conditions import holds
 from planner.rulebase.model import DecisionRule, Option, Reason
 
-ADVISE = "advise"
-
 
 def decide(rule: DecisionRule, ledger: Ledger, base: RuleBase) -> DecisionResult:
     """Return the decision; ``chosen`` is None where it does not apply or no option is left.

@@ -56,11 +56,12 @@ class Memo:
 
 def _hashable(values: tuple[Any, ...]) -> Hashable:
     """Return values as a key; lists and mappings go by how they are written."""
+    key = tuple((value.__class__, value) for value in values)  # 1, 1.0 and True are equal
     try:
-        hash(values)
+        hash(key)
     except TypeError:
         return repr(values)
-    return values
+    return key
 
 
 def key_of(chosen: Selection) -> Hashable:

@@ -11,12 +11,12 @@ import hashlib
 import os
 import stat
 import sys
-import tempfile
 from functools import lru_cache
 from pathlib import Path
 
 import pydantic
 
+from planner.folder import write_whole
 from planner.rulebase.gather import Places, Rules
 from planner.rulebase.model import KINDS, BaseRule
 from planner.rulebase.packed import packed, unpacked
@@ -80,14 +80,7 @@ def write(digest: str, base: BaseRule, rules: Rules, places: Places) -> None:
     with contextlib.suppress(OSError, RuntimeError):
         target = _file(digest)
         target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        handle, temporary = tempfile.mkstemp(dir=target.parent, suffix=".part")
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(packed((base, rules, places)))
-            Path(temporary).replace(target)
-        except BaseException:
-            Path(temporary).unlink(missing_ok=True)
-            raise
+        write_whole(target, packed((base, rules, places)), mode=0o600)
         _tidy(target.parent)
 
 

@@ -9,13 +9,8 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from planner.errors import LidworkError
-from planner.job.file import read_job
-from planner.pack.outline import ALL
-from planner.pack.write import write_pack
-from planner.plan.make import make_plan
-from planner.shop.memory import remember
-from planner.shop.standard import rules_for
+from planner.errors import BAD_INPUT, NOT_TO_BE_STARTED, OUR_FAULT, LidworkError
+from planner.shop.packing import Order, pack_job
 
 #: What became of a job, the gravest first: our own fault, bad input, not to be started, fine.
 FAILED, REFUSED = "failed", "refused"
@@ -63,16 +58,10 @@ def folders_for(jobs: Iterable[Path], out: Path) -> list[tuple[Path, Path]]:
     return found
 
 
-def pack_one(
-    job: Path, folder: Path, rules: tuple[Path, ...], only: str = ALL, *, customer: bool = False
-) -> Row:
+def pack_one(job: Path, folder: Path, order: Order) -> Row:
     """Plan and pack one job and say what became of it, whatever happens."""
     try:
-        base = rules_for(job, rules)
-        plan = make_plan(read_job(job, base), base, every_fact=True)
-        write_pack(plan, folder, only=only, customer=customer)
-        if only == ALL and not customer:
-            remember(job, plan, folder)
+        plan, _ = pack_job(job, folder, order)
     except LidworkError as error:
         return Row(job, REFUSED, note=str(error))
     except Exception as error:  # noqa: BLE001  - the other jobs must not suffer for it
@@ -92,16 +81,14 @@ def pack_one(
 def pack_many(
     jobs: Iterable[Path],
     out: Path,
-    rules: tuple[Path, ...],
+    order: Order,
     *,
     workers: int,
-    only: str = ALL,
-    customer: bool = False,
     progress: Callable[[], None] = lambda: None,
 ) -> list[Row]:
     """Pack every job, in parallel, and return a row for each in the order given."""
     todo = folders_for(jobs, out)
-    pack = partial(pack_one, rules=rules, only=only, customer=customer)
+    pack = partial(pack_one, order=order)
     if workers == 1 or len(todo) == 1:
         return [_counted(pack(job, folder), progress) for job, folder in todo]
     with ProcessPoolExecutor(workers) as pool:
@@ -114,10 +101,10 @@ def exit_code(rows: Iterable[Row]) -> int:
     """Return 1 for a fault of ours, 2 for bad input, 3 for a job not to be started, else 0."""
     states = {row.state for row in rows}
     if FAILED in states:
-        return 1
+        return OUR_FAULT
     if REFUSED in states:
-        return 2
-    return 0 if states <= {"no_stop_found"} else 3
+        return BAD_INPUT
+    return 0 if states <= {"no_stop_found"} else NOT_TO_BE_STARTED
 
 
 def _counted(row: Row, progress: Callable[[], None]) -> Row:

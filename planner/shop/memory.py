@@ -5,18 +5,20 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from planner.errors import InputError
+from planner.folder import ordinary, write_whole
+from planner.pack.write import PLAN
 from planner.plan.model import Plan
 from planner.rulebase.base import RuleBase
 from planner.shop.compare import Difference, compare
 from planner.shop.planfile import PlanFile, read_plan
 from planner.shop.report import change
+from planner.yamltext import COMMANDING
 
 SUFFIX = ".planned.json"
 #: So many changes are told on the way; 'compare' tells all.
@@ -58,23 +60,21 @@ def remember(job: Path, plan: Plan, pack: Path) -> None:
         "plan": Path(where).as_posix(),
     }
     with contextlib.suppress(OSError, ValueError):
-        handle, temporary = tempfile.mkstemp(dir=job.parent, prefix=".", suffix=".part")
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            file.write(json.dumps(data, ensure_ascii=False, indent=1) + "\n")
-        Path(temporary).chmod(0o644)
-        Path(temporary).replace(_file(job))
+        write_whole(_file(job), (json.dumps(data, ensure_ascii=False, indent=1) + "\n").encode())
 
 
 def recall(job: Path) -> Memory | None:
     """Return what a job was last packed with; None if that is not known."""
     try:
-        if _file(job).stat().st_size > MOST_BYTES:
-            return None
-        data: Any = json.loads(_file(job).read_text(encoding="utf-8"))
+        data: Any = json.loads(ordinary(_file(job), MOST_BYTES))
         rules = tuple((str(a), str(b), str(c)) for a, b, c in data["rules"])
-        return Memory(str(data["revision"]), rules, job.parent / str(data["plan"]))
+        plan = job.parent / str(data["plan"])
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return None
+    # The file may have come with the job: it can name the plan of a pack and nothing else.
+    if plan.name != PLAN or COMMANDING.search(f"{plan}{rules}"):
+        return None
+    return Memory(str(data["revision"]), rules, plan)
 
 
 def moved_on(job: Path, plan: Plan, base: RuleBase, plain: PlanFile) -> Iterator[str]:

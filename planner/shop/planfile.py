@@ -8,14 +8,75 @@ from difflib import SequenceMatcher
 from pathlib import Path
 from typing import Any
 
+from pydantic import BaseModel, ValidationError
+
 from planner.errors import InputError
+from planner.folder import ordinary
+from planner.yamltext import COMMANDING
 
 PlanFile = Mapping[str, Any]
 GIVEN = ("answered", "assumed", "supposed")
-#: What every plan file holds.
-PARTS = ("job", "verdict", "facts", "decisions", "findings", "steps", "materials", "rules")
 #: Far more than any plan file has.
 MOST_BYTES = 10_000_000
+
+
+class _Fact(BaseModel):
+    value: Any
+    origin: str
+    reads: list[str]
+
+
+class _Decision(BaseModel):
+    chosen: str | None
+
+
+class _Finding(BaseModel):
+    id: str
+    severity: str
+    text: str
+
+
+class _Hazard(BaseModel):
+    id: str
+    title: str
+
+
+class _Material(BaseModel):
+    id: str
+    label: str
+    spec: str
+    quantity: float | None = None
+    unit: str = ""
+
+
+class _Step(BaseModel):
+    id: str
+    title: str
+    kind: str
+
+
+class _Verdict(BaseModel):
+    state: str
+
+
+class _Layer(BaseModel):
+    layer: str
+    version: str
+    digest: str
+
+
+class _Shape(BaseModel):
+    """What comparing reads of a plan file; what else stands in it is not looked at."""
+
+    job: dict[str, Any]
+    verdict: _Verdict
+    facts: dict[str, _Fact]
+    decisions: dict[str, _Decision]
+    findings: list[_Finding]
+    hazards: list[_Hazard] = []
+    steps: list[_Step]
+    materials: list[_Material]
+    rules: list[_Layer]
 
 
 def read_plan(path: Path) -> PlanFile:
@@ -25,20 +86,38 @@ def read_plan(path: Path) -> PlanFile:
         InputError: If it cannot be read or is no plan file.
     """
     try:
-        if path.stat().st_size > MOST_BYTES:
-            raise InputError.of(str(path), "the file is too large for a plan file", "Name another.")
-        data = json.loads(path.read_text(encoding="utf-8"))
+        data: dict[str, Any] = json.loads(ordinary(path, MOST_BYTES))
+        _Shape.model_validate(data, strict=True)
     except OSError as error:
         reason = error.strerror or str(error)
         raise InputError.of(str(path), f"cannot read: {reason}", "Check the path.") from None
+    except ValidationError as error:
+        first = error.errors()[0]
+        where = ".".join(str(one)[:40] for one in first["loc"])
+        what = f"this is no plan file, or one of another lidwork: at '{where}'"
+        raise InputError.of(str(path), what, CURE) from None
     except (ValueError, RecursionError):
-        raise InputError.of(
-            str(path), "this is no plan file", "Name the plan.json of a work pack."
-        ) from None
-    if not isinstance(data, dict) or not all(part in data for part in PARTS):
-        what = "this is no plan file, or one of an older lidwork"
-        raise InputError.of(str(path), what, "Name the plan.json of a work pack.")
+        raise InputError.of(str(path), "this is no plan file", CURE) from None
+    if any(COMMANDING.search(text) for text in _texts(data)):
+        what = "it holds characters that are not text and could command a terminal"
+        raise InputError.of(str(path), what, CURE)
     return data
+
+
+CURE = "Name the plan.json of a work pack, as it was written."
+
+
+def _texts(data: Any) -> Iterator[str]:
+    """Yield every text in plain data, names included."""
+    waiting = [data]
+    while waiting:
+        one = waiting.pop()
+        if isinstance(one, str):
+            yield one
+        elif isinstance(one, dict):
+            waiting.extend((*one.keys(), *one.values()))
+        elif isinstance(one, list):
+            waiting.extend(one)
 
 
 def layers_of(plan: PlanFile) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.errors import InputError
+from planner.folder import write_whole
 from planner.shop.compare import Difference
 
 #: How each kind of difference is headed, in the order in which they are found.
@@ -82,7 +83,7 @@ def write_page(path: Path, differences: Iterable[Difference], names: tuple[str, 
         InputError: If it cannot be written.
     """
     try:
-        path.write_text(page(differences, names), encoding="utf-8")
+        write_whole(path, page(differences, names).encode())
     except OSError as error:
         reason = error.strerror or str(error)
         raise InputError.of(str(path), f"cannot write: {reason}", "Choose another place.") from None

@@ -19,6 +19,7 @@ from planner.plan.model import DecisionResult, Plan
 from planner.rulebase.base import RuleBase, fill
 from planner.rulebase.conditions import ALWAYS, Condition, Test, holds, say
 from planner.rulebase.model import When
+from planner.rulebase.values import shown
 from planner.shop.named import known_names, option_ids
 from planner.shop.placed import LATE, PLANNED_BY, course, in_order
 from planner.shop.tree import Node
@@ -68,7 +69,7 @@ def why(job: Job, base: RuleBase, name: str, plan: Plan | None = None) -> Node:
     explain = _explainer(walk, name)
     if explain is None:
         cure = nearest(name, known_names(base, _KINDS)) or "See: lidwork rules list steps"
-        raise InputError.of(name, "nothing in this plan has that name", cure)
+        raise InputError.of("why", f"nothing in this plan is named {shown(name)}", cure)
     return explain(walk, name)
 
 

@@ -12,7 +12,7 @@ from planner.rulebase.base import worded
 from planner.rulebase.model import ListField, Question
 from planner.rulebase.values import UNKNOWN, checked, typed
 from planner.survey import flow
-from planner.survey.screen import asked
+from planner.survey.screen import asked, indented
 
 Entry = dict[str, Any]
 
@@ -37,7 +37,7 @@ def ask_entries(
             try:
                 return checked(question, entries)
             except ValueError as error:
-                questionary.print(f"  {error}")
+                questionary.print(indented(str(error)))
         else:
             return chosen
 
@@ -128,7 +128,7 @@ def _field(question: Question, field: ListField, present: Any, style: Style) -> 
         what, meant = flow.refusal(question, text, {}, field)
         if not what:
             return typed(field, text)
-        questionary.print(f"  {what} {meant}")
+        questionary.print(indented(f"{what} {meant}"))
 
 
 def _valid(question: Question, field: ListField, said: str) -> bool | str:

@@ -10,6 +10,7 @@ from typing import Any
 from markupsafe import Markup
 
 from planner import paths
+from planner.errors import InputError
 from planner.folder import put
 from planner.job.file import read_job
 from planner.pack.fonts import font_css
@@ -18,7 +19,7 @@ from planner.pack.render import PAPER_SIZES, environment
 from planner.pack.text import capital, plain, short
 from planner.rulebase.base import RuleBase
 from planner.rulebase.model import Question
-from planner.rulebase.values import UNKNOWN
+from planner.rulebase.values import UNKNOWN, shown
 from planner.survey import flow
 from planner.survey.columns import Line, Page, rows_of, share_out
 from planner.survey.sketches import letters, sketches
@@ -64,6 +65,8 @@ def write_sheet(
     Raises:
         InputError: If the job is faulty, or the folder holds other things or cannot be written.
     """
+    if paper not in PAPER_SIZES:
+        raise InputError.of("--paper", f"no paper is named {shown(paper)}", "Choose a4 or letter.")
     answers = read_job(job_path, base).answers if job_path else {}
     known = answers.get("job.paper")
     size = str(known) if known in PAPER_SIZES else paper

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 import networkx as nx
 import pytest
 
-from planner.plan.critical import critical, earliest_ends
+from planner.plan.critical import critical, earliest_ends, minutes_of
 from planner.plan.links import START, links
 from planner.plan.model import Move, Task, Variable
 from planner.plan.order import arrange
@@ -55,7 +55,7 @@ def test_critical_path_by_networkx() -> None:
         moves = arrange(tasks, variables)
         graph = _network(moves, tasks, variables)
         length = nx.dag_longest_path_length(graph)
-        ends = earliest_ends(moves, tasks, variables)
+        ends = earliest_ends(links(moves, tasks, variables), minutes_of(moves, tasks))
         assert max(ends) == pytest.approx(length)
         before, after = _longest_from(graph, "start"), _longest_from(graph.reverse(), "end")
         assert list(ends) == pytest.approx([before[place] for place in range(len(moves))])

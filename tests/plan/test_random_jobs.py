@@ -15,7 +15,8 @@ import pytest
 
 from planner.errors import LidworkError
 from planner.job.file import Job
-from planner.plan.critical import earliest_ends
+from planner.plan.critical import earliest_ends, minutes_of
+from planner.plan.links import links
 from planner.plan.make import make_plan
 from planner.plan.model import Move, Plan
 from planner.rulebase.base import RuleBase
@@ -139,7 +140,8 @@ def test_plans_of_random_jobs(block: int, maker: Maker) -> None:
                 assert last[before] < first.get(task.id, len(moves)), (seed, task.id, before)
         assert not list(unmet(plan)), seed
         variables = {variable.id: variable for variable in plan.variables}
-        shortest = max(earliest_ends(moves, plan.tasks, variables))
+        found, minutes = links(moves, plan.tasks, variables), minutes_of(moves, plan.tasks)
+        shortest = max(earliest_ends(found, minutes))
         longest = nx.dag_longest_path_length(graph)
         lasts = plan.timetable[-1].end_min - plan.timetable[0].start_min
         assert shortest <= longest + 1e-6, seed

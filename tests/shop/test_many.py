@@ -9,8 +9,9 @@ import pytest
 from rich.console import Console
 
 from planner import paths
-from planner.shop import many
+from planner.shop import many, packing
 from planner.shop.many import exit_code, folders_for, pack_many, pack_one
+from planner.shop.packing import Order
 from planner.shop.progress import summary
 
 FILES = ("pack.html", "pack.md", "plan.json", "bom.csv", "pack.pdf")
@@ -25,7 +26,7 @@ def packed(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, list[many.Ro
     (home / "faulty.yaml").write_text("roof:\n  material: tin\n")
     jobs = sorted(home.glob("*.yaml"))
     counted: list[int] = []
-    rows = pack_many(jobs, home / "out", (), workers=2, progress=lambda: counted.append(1))
+    rows = pack_many(jobs, home / "out", Order(), workers=2, progress=lambda: counted.append(1))
     assert len(counted) == 3
     return home, rows
 
@@ -47,7 +48,7 @@ def test_one_faulty_job_does_not_stop_the_others(packed: tuple[Path, list[many.R
 def test_the_same_input_gives_the_same_bytes(packed: tuple[Path, list[many.Row]]) -> None:
     """Packed again in this process, every file is the same; there is no clock inside."""
     home, rows = packed
-    again = pack_one(rows[0].job, home / "again", ())
+    again = pack_one(rows[0].job, home / "again", Order())
     assert again.state == "no_stop_found"
     for name in FILES:
         assert (home / "again" / name).read_bytes() == (
@@ -71,8 +72,8 @@ def test_a_crash_of_ours_is_a_row_too(tmp_path: Path, monkeypatch: pytest.Monkey
     def crash(*_: object, **__: object) -> None:
         raise RuntimeError("a fault of ours")
 
-    monkeypatch.setattr(many, "make_plan", crash)
-    row = pack_one(paths.DEMOS / "high-roof-steel.yaml", tmp_path / "out", ())
+    monkeypatch.setattr(packing, "make_plan", crash)
+    row = pack_one(paths.DEMOS / "high-roof-steel.yaml", tmp_path / "out", Order())
     assert (row.state, row.note) == ("failed", "RuntimeError: a fault of ours")
     assert exit_code([row]) == 1
 

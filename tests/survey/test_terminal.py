@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 import time
@@ -21,6 +22,8 @@ from planner.rulebase.model import ListField, Question
 from planner.survey import flow
 
 DOWN, ENTER, CLEAR = "\x1b[B", "\r", "\x15"
+#: Between two words stand blanks, or the end of a line with the codes that draw the next.
+GAP = r"(?:\s|\x1b\[[\d;?]*[A-Za-z])+"
 QUICK_S = 20
 WIDE = (60, 300)
 
@@ -33,8 +36,9 @@ class Fitter:
         self.screen = self.sit_down()
 
     def sit_down(self) -> Any:
-        """Start the survey in a new terminal."""
+        """Start the survey in a new terminal, as wide as the terminal says and no variable."""
         environment = {**os.environ, "TERM": "xterm", "PROMPT_TOOLKIT_NO_CPR": "1"}
+        environment.pop("COLUMNS", None)
         return pexpect.spawn(
             sys.executable,
             ["-m", "planner", "survey", str(self.path)],
@@ -43,6 +47,10 @@ class Fitter:
             timeout=QUICK_S,
             env=environment,
         )
+
+    def read(self, text: str) -> None:
+        """Wait until a text is on the screen, wherever its lines end."""
+        self.screen.expect(GAP.join(map(re.escape, text.split())))
 
     def kept(self) -> Mapping[str, Any]:
         """Return the answers on disk."""
@@ -55,7 +63,7 @@ class Fitter:
 
     def answer(self, question: Question, value: Any) -> None:
         """Type one answer and wait until it is on disk."""
-        self.screen.expect_exact(question.ask)
+        self.read(question.ask)
         time.sleep(0.03)
         self.screen.send("".join(self._keys(question, value)))
         if question.kind == "list" and question.fields and value != "unknown":
@@ -89,7 +97,7 @@ class Fitter:
         self.screen.send(ENTER)
 
     def _field(self, field: ListField, value: Any) -> None:
-        self.screen.expect_exact(field.ask)
+        self.read(field.ask)
         time.sleep(0.03)
         if field.options:
             self.screen.send(DOWN * list(field.options).index(value) + ENTER)
@@ -149,7 +157,7 @@ def go_back_and_mistype_the_crew(fitter: Fitter) -> None:
     third = fitter.next_question(first_pass=True)
     assert third is not None
     assert CREW in fitter.kept()
-    fitter.screen.expect_exact(third.ask)
+    fitter.read(third.ask)
     fitter.screen.send(DOWN * (len(third.options or (1, 2)) + 1) + ENTER)
     fitter.answer(fitter.base.questions[CREW], fitter.truth[CREW] + 1)
 
