@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 
 def counted(count: int, one: str, many: str = "") -> str:
     """Return a count with its noun; ``many`` where it is not ``one`` with an s.
@@ -19,7 +21,8 @@ def of(quantity: float, unit: str) -> str:
     Examples:
         >>> of(1, "cartridges"), of(2, "sets of four"), of(1, "sets of four"), of(1, "kg")
         ('cartridge', 'sets of four', 'set of four', 'kg')
+        >>> of(1, "sets: a bolt for each mount")
+        'set: a bolt for each mount'
     """
-    first, gap, rest = unit.partition(" ")
-    plural = len(first) > 3 and first.endswith("s")
-    return f"{first[:-1]}{gap}{rest}" if quantity == 1 and plural else unit
+    first = re.match(r"\w{3,}s\b", unit)
+    return first[0][:-1] + unit[first.end() :] if first and quantity == 1 else unit

@@ -11,7 +11,7 @@ from planner.pack.outline import ALL, SUMMARY, outline
 from planner.pack.parts import front, judgement, lists, method, technical, timetable
 from planner.pack.plan_json import plan_digest
 from planner.pack.sequence import Entry, entries, numbers
-from planner.pack.text import plain, short
+from planner.pack.text import capital, plain, short
 from planner.plan.model import Plan
 
 PAPERS = ("a4", "letter")
@@ -90,8 +90,11 @@ def _job(job: Mapping[str, Any], name: str) -> str:
 
 
 def _card(facts: Facts) -> dict[str, Any]:
-    """Return the figures of the card beside the controller."""
+    """Return the orders and the figures of the card beside the controller."""
     return {
+        "off": capital(facts.text("wiring.switch_off")),
+        "on": capital(facts.text("wiring.switch_on")),
+        "order": facts.rows("wiring.order"),
         "fuse": facts.text("fuse.rating_a"),
         "absorb": facts.text("charge.absorb_v"),
         "float": facts.text("charge.float_v"),
@@ -99,6 +102,5 @@ def _card(facts: Facts) -> dict[str, Any]:
         "height": facts.text("height.new_mm"),
         "portable": facts.value("entry.kind") == "portable_inlet",
         "lifting": bool(facts.value("roof.moves")),
-        "watts": facts.text("array.watts"),
         "cold": facts.text("array.cold_v"),
     }

@@ -45,11 +45,6 @@ class Entry:
         """Length of the move [min]."""
         return self.slot.end_min - self.slot.start_min
 
-    @property
-    def work_minutes(self) -> float:
-        """Working time in it [min]: a step broken off by a stop counts by its own part."""
-        return 0.0 if self.is_wait else min(self.minutes, self.task.minutes or self.minutes)
-
 
 def entries(plan: Plan) -> tuple[Entry, ...]:
     """Return every move in the order of work; steps are numbered from 1, waits are not."""

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from planner.pack.drawings.roof_plan import Area, RoofFigures, Spot
-from planner.pack.drawings.svg import Box, fit, text_box, text_width
+from planner.pack.drawings.svg import Box, fit, move, text_box, text_width
 from planner.pack.drawings.svg import Sheet as Canvas
 from planner.pack.template_first import hole_name, size_text
 from planner.pack.template_sheet import (
@@ -209,10 +209,10 @@ def _label(
     free = [box for box in places if not any(map(box.meets, [*crosses, *canvas.boxes]))]
     clear = [box for box in free if not any(_crosses(box, wall) for wall in walls)]
     box = next(iter([*clear, *free, *places]))
-    side = box.left if box.left > x else box.right
-    if abs(side - x) - arm > GAPS[0] + 0.1:
-        canvas.line(x + arm if side > x else x - arm, y, side, (box.top + box.bottom) / 2,
-                    pen="hair")
+    side, clear_of = (box.left, -1.0) if box.left > x else (box.right, 1.0)
+    if abs(side - x) - arm > GAPS[0] + 0.1:  # to the name, short of it: never a minus before mm
+        start = x + arm if side > x else x - arm
+        canvas.path(move("M", start, y, "L", side + clear_of, box.top + 2), pen="hair")
     canvas.rect(box, fill="white", pen="none")
     for place, row in enumerate(rows):
         size, bold = (LABEL_SIZE, False) if place else (3.6, True)

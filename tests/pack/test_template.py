@@ -340,7 +340,10 @@ def test_all_is_black_on_white_in_our_own_type() -> None:
     assert data is not None
     for page in pdfplumber.open(io.BytesIO(data)).pages:
         for one in (*page.chars, *page.lines, *page.curves, *page.rects):
-            colours = [one[key] or (0,) for key in ("stroking_color", "non_stroking_color")]
+            # What a line is not filled with is not painted.
+            painted = {"stroking_color": one.get("stroke", True),
+                       "non_stroking_color": one.get("fill", True)}
+            colours = [one[key] or (0,) for key, is_used in painted.items() if is_used]
             assert all(max(colour) - min(colour) < 0.03 for colour in colours)
     for leaf in pypdf.PdfReader(io.BytesIO(data)).pages:
         for font in leaf["/Resources"]["/Font"].values():  # type: ignore[index]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import io
 import math
 import re
@@ -153,6 +154,31 @@ def test_fuse_isolators_settings_and_order_are_printed(name: str) -> None:
     controller = block(pack, "wiring", "Controller and charge settings")
     labels = {pair.label for pair in controller.pairs}
     assert {"MPPT", "PWM"} <= {word for label in labels for word in label.split()}
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_card_has_one_order_on_screen_and_as_text(name: str) -> None:
+    """The order of the wiring pages and of the step, and every 'Never', in HTML and Markdown."""
+    pack = demo(name)
+    facts = {fact: pack.plan.facts[fact].value for fact in
+             ("wiring.switch_off", "wiring.switch_on", "wiring.order")}
+    step = pack.plan.texts["try-isolator"].lines
+    assert step[:2] == (f"Off: {facts['wiring.switch_off']}.", f"On: {facts['wiring.switch_on']}.")
+    page, text = pack.documents.html, pack.documents.markdown
+    card = html.unescape(page.partition('class="part part-card"')[2].partition("part-signoff")[0])
+    told = text.partition(" Connection card\n")[2].partition("\n## ")[0]
+    for row in facts["wiring.order"]:
+        for line in (row["connect"], row["disconnect"]):
+            assert line in card
+            assert line in told
+    for words in ("Never", "part a panel plug under load", "live whenever there is light",
+                  "Loads and chargers off", "read no current"):
+        assert words in card
+        assert words in told
+    off = [row["disconnect"] for row in facts["wiring.order"]]
+    fuse = next(i for i, line in enumerate(off) if line.startswith("Solar fuse out"))
+    battery = next(i for i, line in enumerate(off) if line.startswith("Battery"))
+    assert fuse < battery == len(off) - 1
 
 
 def test_unequal_panels_are_drawn_and_listed() -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from planner.pack.drawings.svg import Box, Sheet, fit, move, number
 
-LEFT, RIGHT, TOP, BASE = 18.0, 166.0, 10.0, 46.0
+LEFT, RIGHT, TOP, BASE = 18.0, 166.0, 10.0, 38.0
 
 
 @dataclass(frozen=True)
@@ -43,7 +43,7 @@ def month_chart(
         [1e-9, *(v for one in series for v in one.values), *([level[0]] if level else [])]
     )
     ceiling, step = _axis(top_value)
-    sheet = Sheet(id_, 170.0, BASE + 17, title, _words(categories, series, unit, level))
+    sheet = Sheet(id_, 170.0, BASE + 14, title, _words(categories, series, unit, level))
     sheet.text(2, 4.5, f"{title} [{unit}]", size=3, bold=True)
     _grid(sheet, ceiling, step)
     _bars(sheet, categories, series, ceiling)
@@ -158,7 +158,7 @@ def day_chart(
     ceiling, step = _axis(max(1e-9, *(value for line in lines for value in line.values)))
     told = [Series(line.name, "", line.values) for line in lines]
     words = _words([f"day {day}" for day in days], told, unit, None)
-    sheet = Sheet(id_, 170.0, BASE + 17, title, words)
+    sheet = Sheet(id_, 170.0, BASE + 14, title, words)
     sheet.text(2, 4.5, f"{title} [{unit}]", size=3, bold=True)
     _grid(sheet, ceiling, step)
     apart = (RIGHT - LEFT) / (len(days) - 1)

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from planner.pack.drawings.svg import Anchor, Box, Sheet, move, number, text_box, wrap
 
 #: Scales that a rule or a scale stick knows, largest drawing first.
-SCALES = (1, 2, 2.5, 5, 10, 20, 25, 50, 100, 200)
+SCALES = (1, 2, 2.5, 5, 10, 20, 25, 30, 40, 50, 100, 200)
 
 
 def choose_scale(*, extent_mm: tuple[float, float], room: tuple[float, float]) -> float:

@@ -17,7 +17,7 @@ from planner.pack.drawings.marks import (
 from planner.pack.drawings.svg import Box, Sheet, fit, number, text_box
 
 #: Paper for the roof itself: with heading, lead and caption the sheet fits one Letter page.
-ROOM = (104.0, 150.0)
+ROOM = (104.0, 108.0)
 #: The view from inside only tells which hole is which, so it may be smaller.
 INSIDE_ROOM = (80.0, 105.0)
 LEFT, TOP, RIGHT, BOTTOM = 32.0, 30.0, 32.0, 30.0

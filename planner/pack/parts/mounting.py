@@ -9,9 +9,6 @@ from planner.pack.text import capital, figure, plain
 from planner.plan.model import OptionResult
 
 VERDICTS = {"chosen": "chosen", "possible": "possible", "ruled_out": "ruled out"}
-COMPARED = (
-    "holes", "mass_kg", "height_mm", "sealant_ml", "drive_h", "removable", "used", "verdict",
-)
 CAUTION = (
     "The figures are planning estimates for wind at speed, braking and cornering. They do not "
     "prove that the panel stays on in a crash; pull-through is an estimate until a sample of this "
@@ -75,9 +72,9 @@ def _verdict(option: OptionResult) -> str:
 def _basis(facts: Facts) -> tuple[str, ...]:
     if not facts.rows("mounts.rows"):
         return ()
-    return ("All reasons for and against stand under Decisions. The strength of adhesive counts "
-            "the ribbons only and does not prove peeling, so a bonded mount gets a second "
-            "retention or an end stop.",)
+    return ("All reasons for and against stand under Decisions in the whole pack. The strength "
+            "of adhesive counts the ribbons only and does not prove peeling, so a bonded mount "
+            "gets a second retention or an end stop.",)
 
 
 def _loads(facts: Facts) -> Block:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -13,6 +12,7 @@ from planner.pack.parts import panels
 from planner.pack.parts.energy import energy
 from planner.pack.parts.mounting import fixings
 from planner.pack.parts.wiring import wiring
+from planner.pack.template_first import spans
 from planner.pack.text import capital, figure
 
 PLACE = ("x_mm", "y_mm")
@@ -39,7 +39,7 @@ def setting_out(facts: Facts) -> Sheet | None:
         panels.places(facts),
         lead="x runs rearwards from the front edge of the usable roof, y from its left edge, seen "
         "from above. Every figure is checked on the van before anything is drilled. The template "
-        "at full size is a file of its own, drilling-template.pdf.",
+        "at full size is a file of its own beside the whole pack, drilling-template.pdf.",
     )
 
 
@@ -54,19 +54,10 @@ def _feet(facts: Facts) -> tuple[Table, ...]:
 
 def _diagonals(facts: Facts) -> tuple[Pair, ...]:
     """Both diagonals between the outermost holes, to prove the pattern square with a tape."""
-    spots = illustrate.holes(facts)
-    if len(spots) < 4:
-        return ()
-    first = min(spots, key=lambda s: s.x_mm + s.y_mm)
-    last = max(spots, key=lambda s: s.x_mm + s.y_mm)
-    right = min(spots, key=lambda s: s.x_mm - s.y_mm)
-    left = max(spots, key=lambda s: s.x_mm - s.y_mm)
-    if len({first.name, last.name, right.name, left.name}) < 4:
-        return ()
+    within = facts.text("gate.diagonal_mm")
     return tuple(
-        Pair(f"Diagonal {a.name} to {b.name}",
-             f"{math.hypot(a.x_mm - b.x_mm, a.y_mm - b.y_mm):.0f} mm, within 3 mm")
-        for a, b in ((first, last), (right, left))
+        Pair(span.name, f"{span.span}, within {within}" if within else span.span)
+        for span in spans(illustrate.holes(facts)) if span.diagonal
     )
 
 
