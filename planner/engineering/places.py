@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from typing import Any
 
 from planner.errors import InputError, nearest
@@ -22,15 +23,20 @@ def find_place(*, name: str, places: Iterable[Mapping[str, Any]]) -> Mapping[str
     Raises:
         InputError: If no place has that name; the nearest name is suggested.
     """
-    known = {_plain(f"{row['name']}, {row['country']}"): row for row in places}
-    for key, row in known.items():
-        if _plain(name) in (key, _plain(str(row["name"]))):
+    wanted, rows = _plain(name), list(places)
+    for row in rows:
+        town = _plain(str(row["name"]))
+        if wanted in (town, f"{town}, {_plain(str(row['country']))}"):
             return row
-    towns = [str(row["name"]) for row in known.values()]
-    hint = nearest(name, towns) or "Give latitude and longitude instead."
-    raise InputError.of("use.place", f"'{name}' is not in the list of places", hint)
+    hint = nearest(name, [str(row["name"]) for row in rows])
+    raise InputError.of(
+        "use.place",
+        f"'{name}' is not in the list of places",
+        hint or "Give latitude and longitude instead.",
+    )
 
 
+@lru_cache(maxsize=2000)
 def _plain(text: str) -> str:
     letters = unicodedata.normalize("NFKD", text.casefold())
     return " ".join("".join(c for c in letters if not unicodedata.combining(c)).split())

@@ -16,10 +16,10 @@ from filelock import FileLock, Timeout
 
 from planner.errors import InputError
 from planner.job.file import parse_job
-from planner.job.migrate import FORMAT, FORMAT_KEY
 from planner.job.write import (
     read_back,
     refuse_odd_place,
+    refuse_unkeepable,
     updated,
     with_answer,
     write_atomically,
@@ -80,7 +80,7 @@ class Desk:
             name = str(self.path)
             self.answers = dict(parse_job(self._text, name, self._base).answers)
             # Better to hear before the first question than after its answer.
-            with_answer(self._text, FORMAT_KEY, FORMAT, name)
+            refuse_unkeepable(self._text, name)
 
     def __exit__(
         self,

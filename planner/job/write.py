@@ -12,9 +12,10 @@ from pathlib import Path
 from typing import Any
 
 from planner.errors import InputError
+from planner.job.lines import with_line
 from planner.job.migrate import FORMAT, FORMAT_KEY, format_of, moves_for
 from planner.job.nested import at, has, path_of, put, without
-from planner.yamltext import decoded, read_bytes, read_text
+from planner.yamltext import Tree, decoded, read_bytes, read_text
 
 UNTOUCHED = "Everything answered before is in the file as it was."
 
@@ -27,14 +28,44 @@ def with_answer(text: str, fact: str, value: Any, name: str = "the job file") ->
     Raises:
         InputError: If the text cannot be rewritten without changing another answer.
     """
-    lines = text.replace("\r\n", "\n")
-    written = _rewritten(lines, path_of(fact), value, name)
-    before = read_text(lines, name).value
-    path = path_of(fact)
-    wanted = without(before, path) if value is None else put(_begun(before), path, value)
-    if not _same(read_text(written, name).value, wanted):
-        raise _cannot_keep(name)
+    tree, path = _tree(text, name), path_of(fact)
+    written = with_line(tree, path, value)
+    if written is None or not _reads_as(written, _wanted(tree, path, value)):
+        written = _round_trip(tree, path, value)
     return written.replace("\n", "\r\n") if "\r\n" in text else written
+
+
+def refuse_unkeepable(text: str, name: str) -> None:
+    """Refuse a file that could not be written back: better before a question than after it.
+
+    Raises:
+        InputError: If so.
+    """
+    _round_trip(_tree(text, name), path_of(FORMAT_KEY), FORMAT)
+
+
+def _tree(text: str, name: str) -> Tree:
+    return read_text(text.replace("\r\n", "\n"), name)
+
+
+def _wanted(tree: Tree, path: tuple[str, ...], value: Any) -> Any:
+    before = tree.value
+    return without(before, path) if value is None else put(_begun(before), path, value)
+
+
+def _round_trip(tree: Tree, path: tuple[str, ...], value: Any) -> str:
+    written = _rewritten(tree.text, path, value, tree.name)
+    if not _reads_as(written, _wanted(tree, path, value)):
+        raise _cannot_keep(tree.name)
+    return written
+
+
+def _reads_as(written: str, wanted: Any) -> bool:
+    """Whether a text, once written, says what is wanted and nothing else."""
+    try:
+        return _same(read_text(written, "").value, wanted)
+    except InputError:
+        return False
 
 
 def _begun(data: Any) -> Any:

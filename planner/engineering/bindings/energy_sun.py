@@ -56,10 +56,10 @@ def sun(
     places: Rows,
 ) -> dict[str, Any] | None:
     """Return the sunlight of a listed place, of a position, or of twelve typed values."""
-    table = shipped_sun_table()
     if place == "by_values":
         if kwh_m2_day is None:
             return None
+        table = shipped_sun_table()
         found = sunlight.sunlight_from_values(kwh_m2_day=kwh_m2_day, table=table)
         return _sun_facts(found, found.source, TYPED_LATITUDE_DEG)
     name = ""
@@ -69,10 +69,16 @@ def sun(
         name = f"{row['name']}, {row['country']}: "
     if latitude_deg is None or longitude_deg is None:
         return None
-    found = sunlight.sunlight_at(
-        latitude_deg=latitude_deg, longitude_deg=longitude_deg, table=table
-    )
+    found = _sun_at(latitude_deg, longitude_deg)
     return _sun_facts(found, name + found.source, latitude_deg)
+
+
+@lru_cache(maxsize=100)
+def _sun_at(latitude_deg: float, longitude_deg: float) -> sunlight.Sunlight:
+    """Return the sunlight of a position; a question flow asks for the same one many times."""
+    return sunlight.sunlight_at(
+        latitude_deg=latitude_deg, longitude_deg=longitude_deg, table=shipped_sun_table()
+    )
 
 
 def _sun_facts(found: sunlight.Sunlight, source: str, latitude_deg: float) -> dict[str, Any]:
