@@ -8,6 +8,7 @@ from enum import StrEnum
 from typing import Any, Final
 
 from planner.errors import CycleError, InputError, LidworkError, nearest
+from planner.recall import Found, Recall, Token
 
 
 class Origin(StrEnum):
@@ -62,11 +63,14 @@ class Provider:
         gives: Names of all facts that the work gives.
         origin: Their origin. The work may return ``Fact`` values to say otherwise.
         work: Takes the ledger, returns a value for each name; a missing name or ``None`` is ``NA``.
+        about: The rule or function behind work that depends on what it reads alone, so that its
+            result may be recalled; None where it depends on more, such as an answer.
     """
 
     gives: tuple[str, ...]
     origin: Origin
     work: Callable[[Ledger], Mapping[str, Any]]
+    about: object = None
 
 
 @dataclass(frozen=True)
@@ -93,9 +97,22 @@ def bind(call: Callable[..., Any], gives: str | Mapping[str, str], **takes: str)
 
 
 class Ledger:
-    """All facts of one job, worked out when first read and remembered."""
+    """All facts of one job, worked out when first read and remembered.
 
-    def __init__(self, providers: Iterable[Provider], tables: Mapping[str, Any]) -> None:
+    Args:
+        providers: What gives the facts.
+        tables: Rows by the name of the table.
+        recall: What was worked out for other jobs; saves time, changes nothing.
+    """
+
+    def __init__(
+        self,
+        providers: Iterable[Provider],
+        tables: Mapping[str, Any],
+        recall: Recall | None = None,
+    ) -> None:
+        self._recall = recall
+        self._tokens: dict[str, Token] = {}
         self._providers = {name: provider for provider in providers for name in provider.gives}
         self._tables = tables
         self._facts: dict[str, Fact] = {}
@@ -124,6 +141,9 @@ class Ledger:
         """
         if self._frames:
             self._frames[-1][name] = None
+        return self._fact(name)
+
+    def _fact(self, name: str) -> Fact:
         found = self._facts.get(name)
         return found if found is not None else self._work_out(name)
 
@@ -157,12 +177,58 @@ class Ledger:
             raise CycleError([*self._working[self._working.index(name) :], name])
         self._working.append(name)
         try:
-            values, reads = self.reading(lambda: provider.work(self))
+            facts, _ = self._found("fact", provider.about, lambda: provider.work(self), provider)
         finally:
             self._working.pop()
-        for given in provider.gives:
-            self._facts[given] = _as_fact(given, values.get(given), provider.origin, reads)
+        self._facts.update(facts)
         return self._facts[name]
+
+    def once(self, what: Any, about: object, work: Callable[[], Any]) -> Any:
+        """Return what work gives that depends on ``what``, ``about`` and what it reads here alone.
+
+        Args:
+            what: Which work, as a key.
+            about: The rule that it is about, or all of them.
+            work: Reads this ledger, changes nothing, and gives what nobody changes.
+        """
+        result, reads = self._found(what, about, work)
+        if self._frames:
+            self._frames[-1].update(dict.fromkeys(reads))
+        return result
+
+    def _found(
+        self,
+        what: Any,
+        about: object,
+        work: Callable[[], Any],
+        provider: Provider | None = None,
+    ) -> Found:
+        recall = self._recall if about is not None else None
+        found = recall.find(what, about, self._token) if recall else None
+        if found is None:
+            result, reads = self.reading(work)
+            found = (_as_facts(provider, result, reads) if provider else result), reads
+            if recall:
+                facts = [name for name in reads if not name.startswith("table.")]
+                recall.keep(what, about, [(name, self._token(name)) for name in facts], found)
+        return found
+
+    def _token(self, name: str) -> Token:
+        """Return the token of a fact without recording a read."""
+        assert self._recall is not None  # noqa: S101  - only a recall asks for tokens
+        token = self._tokens.get(name)
+        if token is None:
+            fact = self._fact(name)
+            token = self._tokens[name] = self._recall.token(fact.value, fact.origin)
+        return token
+
+
+def _as_facts(
+    provider: Provider, values: Mapping[str, Any], reads: tuple[str, ...]
+) -> Mapping[str, Fact]:
+    return {
+        name: _as_fact(name, values.get(name), provider.origin, reads) for name in provider.gives
+    }
 
 
 def _as_fact(name: str, value: Any, origin: Origin, reads: tuple[str, ...]) -> Fact:
@@ -176,7 +242,7 @@ def _as_fact(name: str, value: Any, origin: Origin, reads: tuple[str, ...]) -> F
 def calculation(binding: Binding) -> Provider:
     """Return the provider that reads a binding's arguments, calls it and hands out its results."""
     return Provider(
-        tuple(binding.gives), Origin.CALCULATED, lambda ledger: _calculate(binding, ledger)
+        tuple(binding.gives), Origin.CALCULATED, lambda ledger: _calculate(binding, ledger), binding
     )
 
 

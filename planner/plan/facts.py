@@ -2,40 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from planner.engineering.bindings import BINDINGS
 from planner.job.answers import Answers, answer_providers
 from planner.ledger import Ledger, Origin, Provider, calculation
 from planner.plan.decide import decide
+from planner.recall import Recall
 from planner.rulebase.base import RuleBase
 from planner.rulebase.conditions import holds
 from planner.rulebase.model import DecisionRule, FlagRule
 
 
-def ledger_of(
-    base: RuleBase, answers: Answers, calculations: Iterable[Provider] | None = None
-) -> Ledger:
+def ledger_of(base: RuleBase, answers: Answers, recall: Recall | None = None) -> Ledger:
     """Return the ledger in which every fact of the job can be read.
 
-    ``calculations`` takes the place of the plain ones, where somebody keeps their results.
+    ``recall`` holds what was worked out for other jobs by the same rules.
     """
     tables = {name: table.rows for name, table in base.tables.items()}
-    return Ledger(_providers(base, answers, calculations or map(calculation, BINDINGS)), tables)
+    return Ledger(_providers(base, answers), tables, recall)
 
 
-def _providers(
-    base: RuleBase, answers: Answers, calculations: Iterable[Provider]
-) -> Iterator[Provider]:
+def _providers(base: RuleBase, answers: Answers) -> Iterator[Provider]:
     yield from answer_providers(base, answers)
-    yield from calculations
+    yield from _CALCULATIONS
     for rule in base.decisions.values():
-        yield Provider((rule.gives, judged(rule)), Origin.DECIDED, _decision(rule, base))
+        yield Provider((rule.gives, judged(rule)), Origin.DECIDED, _decision(rule, base), rule)
     for flag in base.flags.values():
-        yield Provider((flag.fact,), Origin.DECIDED, _flag(flag))
+        yield Provider((flag.fact,), Origin.DECIDED, _flag(flag), flag)
     values = {name: rule.value for name, rule in base.values.items()}
     yield Provider(tuple(values), Origin.LOOKED_UP, lambda _: values)
+
+
+_CALCULATIONS = tuple(map(calculation, BINDINGS))
 
 
 def _flag(flag: FlagRule) -> Any:

@@ -60,8 +60,8 @@ def make_plan(
         UnprovedOrderError: If the proof finds a fault in the order.
     """
     kept = memo or Memo()
-    ledger = ledger_of(base, job.answers, kept.providers if memo else None)
-    chosen = select(ledger, base)
+    ledger = ledger_of(base, job.answers, memo.recall if memo else None)
+    chosen = ledger.once("selection", base, lambda: select(ledger, base))
     days = _days(ledger)
     slots = kept.once((key_of(chosen), days), lambda: _proved(chosen, days))
     ledger.give(Origin.CALCULATED, _figures(slots, chosen, ledger))
@@ -206,8 +206,9 @@ def _plan(
     found = review.findings(ledger, base, decisions)
     points = review.open_points(ledger, base, job.answers)
     step_texts = texts(done, ledger, base)
-    needed = supplies.materials(done, ledger, base)
-    hazards = supplies.hazards(done, ledger, base)
+    work = tuple(done)
+    needed = ledger.once(("materials", work), base, lambda: supplies.materials(work, ledger, base))
+    hazards = ledger.once(("hazards", work), base, lambda: supplies.hazards(work, ledger, base))
     start = ledger.get("job.start")
     return Plan(
         job={

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import partial
 
 from planner.job.answers import Answers, is_answered, matters
 from planner.ledger import NA, Ledger, Origin
@@ -20,13 +21,15 @@ def findings(
     """Return everything the plan must say, the gravest first."""
     found = [
         *_from_decisions(decisions, base, ledger),
-        *(
-            _finding(rule, ledger, base)
-            for rule in base.findings.values()
-            if holds(rule.when.condition, ledger)
-        ),
+        *ledger.once("findings", base, lambda: tuple(_from_rules(ledger, base))),
     ]
     return tuple(sorted(found, key=lambda finding: SEVERITIES.index(finding.severity)))
+
+
+def _from_rules(ledger: Ledger, base: RuleBase) -> Iterator[Finding]:
+    for rule in base.findings.values():
+        if holds(rule.when.condition, ledger):
+            yield ledger.once("finding", rule, partial(_finding, rule, ledger, base))
 
 
 def _finding(rule: FindingRule, ledger: Ledger, base: RuleBase) -> Finding:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import partial
 
 from planner.errors import InputError
 from planner.ledger import NA, Ledger
@@ -32,7 +33,11 @@ def select(ledger: Ledger, base: RuleBase) -> Selection:
     after = _passed_on(base, chosen)
     phases = list(base.phases)
     tasks = {
-        rule.id: _task(rule, rank, phases.index(rule.phase), after[rule.id], ledger)
+        rule.id: ledger.once(
+            ("task", rank, after[rule.id]),
+            rule,
+            partial(_task, rule, rank, phases.index(rule.phase), after[rule.id], ledger),
+        )
         for rank, rule in enumerate(base.steps.values())
         if rule.id in chosen
     }
@@ -143,7 +148,10 @@ def texts(names: Iterable[str], ledger: Ledger, base: RuleBase) -> dict[str, Ste
     Raises:
         InputError: If a slot or condition of a step cannot be worked out.
     """
-    return {name: _text(base.steps[name], ledger, base) for name in names}
+    return {
+        name: ledger.once("text", rule, partial(_text, rule, ledger, base))
+        for name, rule in ((name, base.steps[name]) for name in names)
+    }
 
 
 def _text(rule: StepRule, ledger: Ledger, base: RuleBase) -> StepText:

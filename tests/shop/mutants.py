@@ -158,7 +158,7 @@ class Judge:
         """The jobs with the sound rules; of those with the same work, one."""
         seen = set()
         for job in islice(_jobs(base), count):
-            sound = self._planned(ledger_of(base, job, self._memo.providers), base)
+            sound = self._planned(ledger_of(base, job, self._memo.recall), base)
             key = key_of(sound.chosen) if sound.chosen else None
             if key is not None and key not in seen:
                 seen.add(key)

@@ -114,7 +114,7 @@ def test_a_layer_is_named_where_it_decides(job: Job) -> None:
 
 def test_a_name_that_is_nowhere_is_told(job: Job, base: RuleBase) -> None:
     """With the nearest name."""
-    with pytest.raises(InputError, match="has that name\n  Did you mean 'wash-roof'"):
+    with pytest.raises(InputError, match="named 'wash-rof'\n  Did you mean 'wash-roof'"):
         why(job, base, "wash-rof")
 
 
@@ -122,7 +122,7 @@ def test_an_id_that_several_know_is_named_with_its_kind(job: Job, base: RuleBase
     """``kind/id`` for a rule, ``decision/option`` for an option; a slip gets the nearest name."""
     assert why(job, base, "steps/wash-roof") == why(job, base, "wash-roof")
     assert why(job, base, "mount-method/bonded_corners") == why(job, base, "bonded_corners")
-    with pytest.raises(InputError, match="has that name\n  Did you mean 'bonded_rails'"):
+    with pytest.raises(InputError, match="named 'bonded_rail'\n  Did you mean 'bonded_rails'"):
         why(job, base, "bonded_rail")
 
 
