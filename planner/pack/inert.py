@@ -6,6 +6,7 @@ the look of the rest, and every element is closed where it began, so none swallo
 
 from __future__ import annotations
 
+import re
 from html.parser import HTMLParser
 
 
@@ -20,8 +21,7 @@ PLAIN = _names(
 )
 #: What drawings are made of.
 DRAWN = _names(
-    "svg g path line rect circle ellipse polyline polygon text tspan title desc defs pattern "
-    "marker clippath"
+    "svg g path line rect circle ellipse polyline polygon text tspan title desc defs pattern"
 )
 #: Elements that have no end.
 SINGLE = _names("br hr col")
@@ -33,9 +33,16 @@ DRAWING = _names(
     "x y x1 y1 x2 y2 cx cy r rx ry dx dy d points width height viewbox xmlns fill fill-rule "
     "fill-opacity stroke stroke-width stroke-dasharray stroke-linecap stroke-linejoin opacity "
     "font-family font-size font-weight font-style text-anchor dominant-baseline transform "
-    "patternunits patterntransform markerwidth markerheight markerunits orient refx refy "
-    "marker-start marker-mid marker-end clip-path preserveaspectratio"
+    "patternunits patterntransform preserveaspectratio"
 )
+#: What a page maker can lay out without much time and memory; no shipped section has a tenth.
+MOST_DEEP, MOST_ELEMENTS, MOST_SPAN = 50, 5000, 30
+#: What the page's own script looks for, and what the page's own edges are made of.
+TAKEN_IDS = re.compile(
+    r"progress|where|save-record|step-view|all-steps|previous-step|next-step|verdict-word|front"
+    r"|(step|title)-\d+"
+)
+TAKEN_CLASSES = _names("step wait tools-bar step-nav running running-job running-note shown")
 
 
 def wrong(markup: str) -> str:
@@ -57,6 +64,7 @@ class _Reader(HTMLParser):
         super().__init__(convert_charrefs=False)
         self.found = ""
         self.open: list[str] = []
+        self.count = 0
 
     def _note(self, what: str) -> None:
         self.found = self.found or what
@@ -96,6 +104,11 @@ class _Reader(HTMLParser):
         self._note(f"<?{data[:20]}")
 
     def _look(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.count += 1
+        if self.count > MOST_ELEMENTS:
+            self._note(f"more than {MOST_ELEMENTS} elements")
+        if len(self.open) >= MOST_DEEP:
+            self._note(f"elements nested more than {MOST_DEEP} deep")
         in_drawing = tag == "svg" or "svg" in self.open
         if tag not in (DRAWN if in_drawing else PLAIN):
             self._note(f"<{tag[:20]}>")
@@ -103,5 +116,18 @@ class _Reader(HTMLParser):
         for name, value in attrs:
             if not (name in allowed or (name == "href" and (value or "").startswith("#"))):
                 self._note(f"'{name[:20]}=' of <{tag[:20]}>")
-            elif "url(" in (value or "").replace("url(#", "").lower():
-                self._note(f"a place elsewhere in '{name[:20]}=' of <{tag[:20]}>")
+            elif what := _wrong_value(name, value or "", within=self.open):
+                self._note(f"{what} in '{name[:20]}=' of <{tag[:20]}>")
+
+
+def _wrong_value(name: str, value: str, *, within: list[str]) -> str:
+    # A pattern of patterns of patterns draws a thousand times a thousand things.
+    places = value if "pattern" in within else value.replace("url(#", "")
+    if "url(" in places.lower() or "\\" in value:
+        return "a place elsewhere, or letters that could spell one,"
+    if name in ("colspan", "rowspan") and not (value.isdecimal() and int(value) <= MOST_SPAN):
+        return f"more than {MOST_SPAN}"
+    is_taken = (name == "id" and TAKEN_IDS.fullmatch(value)) or (
+        name == "class" and not TAKEN_CLASSES.isdisjoint(value.split())
+    )
+    return "a name that the page's own script looks for" if is_taken else ""

@@ -81,7 +81,8 @@ def photo(desk: RecordDesk, say: Say) -> None:
         return
     more: dict[str, Plain] = {"file": kept.file, "sha256": kept.sha256, "bytes": kept.size}
     desk.add(desk.entry("photo", kept.file, caption, more={**more, "step": step}))
-    say(f"Kept as {photos.folder_of(desk.job).name}/{kept.file}.")
+    say(f"Kept as {photos.folder_of(desk.job).name}/{kept.file}, every byte: the place, time and "
+        "device that a camera writes into it go along when the papers are handed over.")
 
 
 def deviation(desk: RecordDesk, say: Say) -> None:

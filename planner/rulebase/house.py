@@ -21,8 +21,8 @@ MOST_TEMPLATES = 100
 #: What may be worded otherwise: parts of the pack, but not those that carry what keeps people safe
 #: or what the shop changed, nor those that the others share.
 PARTS = "parts/"
-FIRM = ("front", "limits", "open_points", "findings", "risk", "method", "tests", "departures",
-        "appendix")  # fmt: skip
+FIRM = ("front", "limits", "open_points", "findings", "risk", "method", "tests", "card", "signoff",
+        "departures", "appendix")  # fmt: skip
 SHARED = ("macros", "short_head")
 
 
@@ -77,6 +77,10 @@ def _templates(folder: Path, faults: list[Fault]) -> Iterator[tuple[str, str]]:
         for path in shipped.glob(f"{PARTS}*.html.j2")
         if path.name.partition(".")[0] not in SHARED
     }
+    if own.is_symlink():
+        what = "this is a link, and could lead anywhere"
+        faults.append(Fault(f"{folder.name}/{TEMPLATES}", what, "Put the folder itself there."))
+        return
     found = sorted(islice(own.rglob("*.j2"), MOST_TEMPLATES + 1))
     if len(found) > MOST_TEMPLATES:
         what = f"more than {MOST_TEMPLATES} templates"

@@ -5,7 +5,7 @@ Locked rules can be added to, never weakened or withdrawn. Every departure keeps
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -93,11 +93,19 @@ def lay(base: RuleBase, folder: Path) -> Laid:
         places={**base.places, **layer.new_places},
         layers=(*base.layers, named),
         fixed={**base.fixed, **layer.fixed},
-        departures=(*base.departures, *layer.departures),
+        departures=(*base.departures, *layer.departures, *_worded(head.name, own.templates)),
         added={**base.added, **dict.fromkeys(layer.new_places, head.name)},
         house=replace(own, templates={**base.house.templates, **own.templates}),
     )
     return Laid(laid, tuple(layer.faults), frozenset(gathered.lost))
+
+
+def _worded(layer: str, templates: Iterable[str]) -> Iterator[Departure]:
+    """Yield a departure for each section of the pack that the layer words itself."""
+    for name in templates:
+        section = name.rpartition("/")[2].partition(".")[0]
+        because = "Its own text stands in place of the built-in one."
+        yield Departure(layer, f"sections/{section}", "worded by this layer", because)
 
 
 def _as(model: type[RuleT], rule: Rule) -> RuleT:

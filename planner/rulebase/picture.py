@@ -19,10 +19,13 @@ PNG = b"\x89PNG\r\n\x1a\n"
 MOST_POINTS = 4_000_000
 DRAWN = _names(
     "svg g path line rect circle ellipse polyline polygon text tspan title desc metadata defs "
-    "lineargradient radialgradient stop clippath mask pattern style symbol marker"
+    "lineargradient radialgradient stop style"
 )
-#: Ways to name something outside the picture: any place but one within it.
-OUTSIDE = re.compile(r"url\s*\(\s*['\"]?\s*(?!['\"#\s])|@import", re.IGNORECASE)
+#: Drawings within drawings within drawings take a drawing program's memory.
+MOST_DEEP = 50
+#: Ways to name something outside the picture: any place but one within it, or a letter written as
+#: its number, which could spell such a way.
+OUTSIDE = re.compile(r"url\s*\(\s*['\"]?\s*(?!['\"#\s])|@import|\\", re.IGNORECASE)
 
 
 class NoPictureError(ValueError):
@@ -50,13 +53,16 @@ def _wrong_points(content: bytes) -> str:
 
 def _wrong_drawing(content: bytes) -> str:
     parser = expat.ParserCreate()
+    texts: list[str] = []
+    depth = _Depth()
     parser.StartDoctypeDeclHandler = _refuse_declarations
     parser.ProcessingInstructionHandler = _refuse_instructions
-    parser.StartElementHandler = _look
-    parser.CharacterDataHandler = _look_at_text
-    parser.buffer_text = True
+    parser.StartElementHandler = depth.enter
+    parser.EndElementHandler = depth.leave
+    parser.CharacterDataHandler = texts.append
     try:
         parser.Parse(content, True)
+        _look_at_text("".join(texts))  # in one: a remark or a buffer's end may cut a word in two
     except NoPictureError as error:
         return str(error)
     except (expat.ExpatError, ValueError, LookupError) as error:
@@ -70,6 +76,24 @@ def _refuse_declarations(*_declared: object) -> None:
 
 def _refuse_instructions(target: str, _data: str) -> None:
     raise NoPictureError(f"it holds <?{target[:20]}")
+
+
+class _Depth:
+    """How deep the reader is in elements within elements."""
+
+    def __init__(self) -> None:
+        self._open = 0
+
+    def enter(self, name: str, attributes: dict[str, str]) -> None:
+        """Look at an element, and refuse one too deep."""
+        self._open += 1
+        if self._open > MOST_DEEP:
+            raise NoPictureError(f"it is nested more than {MOST_DEEP} deep")
+        _look(name, attributes)
+
+    def leave(self, _name: str) -> None:
+        """Come out of an element."""
+        self._open -= 1
 
 
 def _look(name: str, attributes: dict[str, str]) -> None:

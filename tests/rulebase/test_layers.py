@@ -387,8 +387,8 @@ def test_sections_can_be_worded_anew_but_not_those_that_keep_people_safe(
     folder = folder_of(tmp_path, "")
     parts = folder / "templates" / "parts"
     parts.mkdir(parents=True)
-    (parts / "signoff.html.j2").write_text("<p>{{ meta.title }}</p>")
-    assert list(stack(below, [folder]).house.templates) == ["parts/signoff.html.j2"]
+    (parts / "decisions.html.j2").write_text("<p>{{ meta.title }}</p>")
+    assert list(stack(below, [folder]).house.templates) == ["parts/decisions.html.j2"]
     (parts / "limits.html.j2").write_text("Anything goes.")
     (parts / "basis.html.j2").write_text("{% if %}")
     (parts / "bases.html.j2").write_text("x")

@@ -217,7 +217,7 @@ def test_a_layer_cannot_weaken_a_safety_rule(text: str, tmp_path: Path, base: Ru
 
 PART = "parts/timetable.html.j2"
 #: Sections that a shop may word itself.
-REPLACED = [f"parts/{name}.html.j2" for name in ("timetable", "materials", "signoff", "basis")]
+REPLACED = [f"parts/{name}.html.j2" for name in ("timetable", "materials", "decisions", "basis")]
 
 
 def with_template(folder: Path, text: str, name: str = PART) -> Path:
@@ -291,6 +291,7 @@ ACTIVE = (
     "<svg><path fill='url(http://h/)'/></svg>", "<svg><use href='#a'/></svg>", "<p", "<div/>",
     "<svg><foreignObject></foreignObject></svg>", "<![CDATA[a]]>", "<?php 1 ?>",
     "<svg></p><style>", "<svg><path fill='URL( http://h/)'/></svg>", "<x:script>1</x:script>",
+    "<svg><path fill='u\\72l(http://h/)'/></svg>",
 )  # fmt: skip
 
 
@@ -299,6 +300,45 @@ def test_markup_that_does_more_than_stand_there_is_found(text: str) -> None:
     """Threat: what a shop's template prints runs, fetches, sends, or swallows what follows it."""
     assert wrong(f"<h2>Times of this shop</h2>{text}")
     assert not wrong("<h2>Times of this <em>shop</em></h2><hr><p>1 &lt; 2<br>and 3</p>")
+
+
+GREEDY = (
+    "<svg><pattern id='a'><rect fill='url(#b)'/></pattern></svg>", "<svg><clipPath/></svg>",
+    "<svg><mask/></svg>", "<svg><marker/></svg>", "<td colspan=9999>",
+    "<td rowspan='-1'>", "<div>" * 51 + "</div>" * 51, "<br>" * 5001,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("text", GREEDY)
+def test_markup_that_takes_the_page_makers_memory_is_found(text: str) -> None:
+    """Threat: a section multiplies itself: patterns within patterns, depth, spans, numbers."""
+    assert wrong(text)
+    assert not wrong("<div>" * 40 + "</div>" * 40 + "<table><td colspan=3>a</td></table>")
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["<p id=progress>", "<p id='step-3'>", "<p class='small step'>", "<p class=tools-bar>"],
+)
+def test_a_section_takes_no_name_of_the_pages_script(text: str) -> None:
+    """Threat: a section that stands before the steps takes the names by which they are found."""
+    assert "the page's own script" in wrong(f"{text}a</p>")
+    assert not wrong("<p id='timetable' class='small stepped'>a</p>")
+
+
+def test_a_folder_of_templates_is_no_link(tmp_path: Path, base: RuleBase) -> None:
+    """Threat: the folder of templates is a link to the whole disk, which is then looked through."""
+    folder = layer(tmp_path / "shop")
+    (folder / "templates").symlink_to("/")
+    with no_hang(), pytest.raises(InputError, match="templates: this is a link"):
+        stack(base, [folder])
+
+
+def test_a_section_of_a_layer_is_told_as_a_departure(tmp_path: Path, base: RuleBase) -> None:
+    """Threat: a layer words a section otherwise, and nobody hears of it."""
+    told = stack(base, [with_template(tmp_path / "shop", "<p>All is well.</p>")]).departures
+    assert [one.rule for one in told] == ["sections/timetable"]
+    assert told[0].what == "worded by this layer"
 
 
 @pytest.mark.parametrize(
@@ -354,7 +394,9 @@ def test_a_pack_without_sections_of_a_shop_starts_nothing(
     assert "<main" in page_of(context, base)
 
 
-@pytest.mark.parametrize("name", ["limits", "open_points", "risk", "departures", "appendix"])
+@pytest.mark.parametrize(
+    "name", ["limits", "open_points", "risk", "card", "signoff", "departures", "appendix"]
+)
 def test_a_layer_cannot_hide_what_keeps_people_safe(
     name: str, tmp_path: Path, base: RuleBase
 ) -> None:
@@ -390,6 +432,12 @@ LOGOS = {
     "place.svg": "<svg><rect fill='url(http://127.0.0.1:9/a)'/></svg>",
     "event.svg": "<svg onload='alert(1)'/>", "broken.svg": "<svg><g></svg>",
     "unfold.svg": "<svg><defs><g id='a'/></defs><use href='#a'/></svg>",
+    "pattern.svg": "<svg><pattern id='a'><rect fill='url(#b)'/></pattern></svg>",
+    "mask.svg": "<svg><mask id='a'/></svg>",
+    "deep.svg": "<svg>" + "<g>" * 60 + "</g>" * 60 + "</svg>",
+    "spelt.svg": "<svg><style>@\\69mport 'http://127.0.0.1:9/a.css';</style></svg>",
+    "cut.svg": "<svg><style>@im<!-- -->port 'http://127.0.0.1:9/a.css';</style></svg>",
+    "letters.svg": "<svg><rect fill='u\\72l(http://127.0.0.1:9/a)'/></svg>",
 }  # fmt: skip
 
 

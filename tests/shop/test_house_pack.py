@@ -18,8 +18,8 @@ from planner.shop.standard import rules_for
 
 LAYER = Path(__file__).parent / "layer"
 OWN = """\
-<section class="part part-signoff"><h2>{{ section.number }} Signed at Fennmoor Sidings</h2>
-<ol>{% for what in signoff %}<li>{{ what }}</li>{% endfor %}</ol></section>
+<section class="part part-materials"><h2>{{ section.number }} Parts at Fennmoor Sidings</h2>
+<ol>{% for row in materials.materials.rows %}<li>{{ row[0] }}</li>{% endfor %}</ol></section>
 """
 
 
@@ -68,15 +68,16 @@ def test_layers_are_named_with_version_day_approver_and_digest(plan: Plan, pack:
 
 
 def test_a_section_in_the_shops_own_words_takes_the_place_of_ours(tmp_path: Path) -> None:
-    """The sign-off section, worded by the shop; all else stays."""
+    """The list of materials, worded by the shop and told as a departure; all else stays."""
     shutil.copytree(LAYER, tmp_path / "ours")
     parts = tmp_path / "ours" / "templates" / "parts"
     parts.mkdir(parents=True)
-    (parts / "signoff.html.j2").write_text(OWN)
+    (parts / "materials.html.j2").write_text(OWN)
     html = documents(planned(tmp_path / "ours")).html
-    assert "Signed at Fennmoor Sidings</h2>" in html
-    assert "<li>Whoever hands over</li>" in html
-    assert "Signed on the day, by those who were there." not in html
+    assert "Parts at Fennmoor Sidings</h2>" in html
+    assert "<li>Solar cable</li>" in html
+    assert "Everything is named by class." not in html
+    assert "sections: materials: worded by this layer" in html
     assert "Method statement" in html
 
 
