@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
@@ -173,11 +174,19 @@ def worded(shape: FactShape, value: Any, *, unit: bool = True) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, int | float):
-        number = f"{value:.{shape.precision}f}".replace("-", "\N{MINUS SIGN}")
+        number = f"{_rounded(shape, value):.{shape.precision}f}".replace("-", "\N{MINUS SIGN}")
         return f"{number}{_unit(shape.unit)}" if unit else number
     if isinstance(value, list | tuple):
         return _listed(value)
     return str(value)
+
+
+def _rounded(shape: FactShape, value: float) -> float:
+    if shape.rounded == "nearest":
+        return value
+    scaled = round(value * 10**shape.precision, 6)  # 11.9 in halves of halves is not over 11.9
+    whole = math.ceil(scaled) if shape.rounded == "up" else math.floor(scaled)
+    return float(whole / 10**shape.precision)
 
 
 def _unit(unit: str) -> str:

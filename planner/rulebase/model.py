@@ -84,13 +84,17 @@ class SourceRule(Rule):
 
 
 class FactShape(Rule):
-    """How the value of a fact looks: declared once, printed everywhere the same."""
+    """How the value of a fact looks: declared once, printed everywhere the same.
+
+    ``rounded: up`` is for what is bought or set to at least the figure, ``down`` for at most.
+    """
 
     fact: FactName
     label: str = Field(min_length=1)
     kind: Kind
     unit: str = ""
     precision: int = Field(default=0, ge=0, le=6)
+    rounded: Literal["nearest", "up", "down"] = "nearest"
     least: float | None = None
     most: float | None = None
     options: dict[str, str] = {}

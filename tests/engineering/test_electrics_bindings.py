@@ -276,6 +276,21 @@ def test_runs_are_printed_with_their_parts(base: RuleBase) -> None:
         too_long.get("wiring.runs")
 
 
+def test_a_run_that_fails_says_why(base: RuleBase) -> None:
+    """20 m of 10 mm², 1.95 ohm per km by IEC 60228: 2 x 8.97 x 20 x 1.95 x 1.1965 / 1000 = 0.837 V.
+
+    That is 4.29 % of 19.5 V where 3 % is allowed; a third of the length may lose a third of both.
+    """
+    long = ledger(base, ONE, decided("single"), wiring__roof_to_controller_m=20)
+    run, to_battery = long.get("wiring.runs")
+    assert run["drop_percent"] == pytest.approx(4.29, abs=0.01)
+    assert run["allowed_percent"] == 3
+    assert (run["result"], to_battery["result"]) == ("loses too much voltage", "passes")
+    third = ledger(base, ONE, decided("single"), wiring__roof_to_controller_m=15,
+                   wiring__panel_to_entry_m=5).get("wiring.runs")[0]
+    assert third["allowed_percent"] == 1
+
+
 def test_every_cable_end_has_pole_section_and_finish(base: RuleBase) -> None:
     """One panel, 4 mm² and 10 mm²: both poles from plug to controller and from there to battery."""
     rows = ledger(base, ONE, decided("single")).get("wiring.ends")

@@ -115,14 +115,14 @@ def test_a_level_lift_has_no_opening_angle(tmp_path: Path, base: RuleBase) -> No
 @pytest.mark.parametrize(
     ("lift", "said"),
     [
-        ({"cable_open_mm": 4000}, "moves too little for more than 1104 mm"),
+        ({"cable_open_mm": 4000}, "moves too little for more than 1195 mm"),
         ({"cable_closed_mm": 300}, "is less than with the roof shut"),
     ],
 )
 def test_an_anchor_that_no_loop_reaches_stops(
     tmp_path: Path, base: RuleBase, lift: dict[str, Any], said: str
 ) -> None:
-    """By hand: 41 mm shut + 1020 / cos 12° of travel + 20 mm for the tape = 1104 mm."""
+    """By hand: 132 mm shut + 1020 / cos 12° of travel + 20 mm for the tape = 1195 mm."""
     plan = planned(tmp_path, base, {"lift": lift})
     assert said in stops(plan)
     assert "Measure both" in stops(plan)
@@ -130,5 +130,6 @@ def test_an_anchor_that_no_loop_reaches_stops(
 
 def test_a_loop_too_tight_says_what_to_move(tmp_path: Path, base: RuleBase) -> None:
     """Without a side step the cable would bend tighter than it may: two radii are asked for."""
-    plan = planned(tmp_path, base, {"lift": {"cable_offset_mm": 0}})
+    plan = planned(tmp_path, base, {"lift": {
+        "cable_closed_mm": 41, "cable_open_mm": 87, "cable_offset_mm": 0}})
     assert "Give the clamps 122 mm of sideways step" in told(plan, "caution")

@@ -6,12 +6,15 @@ tests or are worked out here from the assumptions that the rule base prints.
 
 from __future__ import annotations
 
+from cmath import rect
 from collections.abc import Mapping
+from math import radians, sin
 from typing import Any
 
 import pytest
 
 from planner.engineering.bindings import BINDINGS, mechanical
+from planner.engineering.bindings.mechanical_joints import prepared
 from planner.job.answers import answer_providers
 from planner.ledger import NA, Ledger, Origin, Provider, calculation
 from planner.rulebase.base import RuleBase
@@ -157,6 +160,37 @@ def test_fixing_of_the_worked_stack(base: RuleBase) -> None:
     assert sum(row["thickness_mm"] for row in facts.get("fixing.stack")) == pytest.approx(14.5)
 
 
+@pytest.mark.parametrize(
+    ("bow_x_mm", "over", "near"),
+    [
+        (280, ["F1: bow", "F4: bow"], []),  # hole at 300, plate 275 to 325
+        (334, ["F1: bow", "F4: bow"], []),  # 9 mm off the plate, less than a taped centimetre
+        (336, [], ["F1: bow", "F4: bow"]),  # 11 mm off
+        (404, [], ["F1: bow", "F4: bow"]),  # 79 mm off, less than a hand's width
+        (406, [], []),  # 81 mm off
+    ],
+)
+def test_a_bow_under_a_foot_is_named(
+    base: RuleBase, bow_x_mm: float, over: list[str], near: list[str]
+) -> None:
+    """The plate of 50 mm reaches 25 mm from the hole; a bow lies across the whole roof."""
+    bow = {"name": "bow", "x_mm": bow_x_mm, "y_mm": 0, "length_mm": 40, "width_mm": 1250}
+    facts = ledger(base, roof__inside=[bow])
+    firsts = {row["x_mm"] for row in facts.get("holes.rows") if row["name"] in ("F1", "F4")}
+    assert firsts == {300}
+    assert facts.get("holes.over_inside") == over
+    assert facts.get("holes.near_inside") == near
+    assert facts.get("holes.over_something") is bool(over)
+    assert facts.get("holes.tight_inside") is bool(near)
+
+
+def test_no_list_of_things_below_claims_nothing(base: RuleBase) -> None:
+    """The fitter has not looked; that is not the same as nothing being there."""
+    facts = ledger(base)
+    assert facts.get("holes.over_something") is NA
+    assert facts.get("holes.tight_inside") is NA
+
+
 @pytest.mark.parametrize(("clear", "fits"), [(25, True), (24, False)])
 def test_nut_above_the_bed_needs_25_mm(base: RuleBase, clear: float, fits: bool) -> None:
     """15 mm of nut and bolt and 10 mm of air."""
@@ -235,6 +269,38 @@ def test_bonded_corners_of_the_worked_panel(base: RuleBase) -> None:
     ]
 
 
+def test_each_joint_has_its_bead_and_volume(base: RuleBase) -> None:
+    """Under the box 6900 mm² x 1.5 mm of bed and 520 mm of fillet at 5 x 5 / 2 mm²: 16.9 ml.
+
+    A bolted job has no bonded joint, a bonded one lists its anchors apart from what carries it.
+    """
+    rows = {row["joint"]: row for row in ledger(base).get("sealant.joints")}
+    assert list(rows) == ["feet and bolt holes", "cable entry"]
+    assert rows["cable entry"]["volume_ml"] == 17
+    bonded = [row["joint"] for row in ledger(base, BONDED).get("sealant.joints")]
+    assert bonded == ["mount bonded to the roof", "anchors of the second retention", "cable entry"]
+
+
+@pytest.mark.parametrize(
+    ("material", "finish", "face"), [("abs_skin", "gelcoat", "plastic"), ("grp", "gelcoat", "gel")]
+)
+def test_a_plastic_skin_is_prepared_as_what_it_is(material: str, finish: str, face: str) -> None:
+    """Whatever its finish is called, solvents for gelcoat crack ABS: common practice, no source."""
+    rows = [{"face": "abs_skin", "prep": "plastic"}, {"face": "gelcoat", "prep": "gel"}]
+    assert prepared(finish=finish, material=material, rows=rows) == face
+
+
+def test_the_entry_box_has_one_size(base: RuleBase) -> None:
+    """A box of 160 x 100 with a 15 mm flange beds on 160 x 100 - 130 x 70 = 6900 mm².
+
+    Its place on the roof and the box to buy are of the same length.
+    """
+    facts = ledger(base, entry__kind="entry_box")
+    assert facts.get("entry.bead_cm2") == pytest.approx(69)
+    assert facts.get("limit.entry_box_mm") == 160
+    assert facts.get("limit.entry_box_width_mm") == 100
+
+
 def test_bedded_feet_wait_for_their_rim(base: RuleBase) -> None:
     """24 h · 1.5, full speed 48 h · 1.5; final torque is a matter of the steps."""
     facts = ledger(base)
@@ -262,6 +328,7 @@ def test_lift_of_the_worked_roof(base: RuleBase) -> None:
     assert facts.get("lift.share_n") == pytest.approx(added * 9.80665 * 890 / (2 * 250))
     assert facts.get("lift.prop_kg") == pytest.approx(2 * (45 + added))
     assert facts.get("lift.least_arm_mm") == 50 + 1480 / 2
+    assert facts.get("lift.least_force_n") == pytest.approx(added * 9.80665 * 790 / 1800)
     total = 45 * 1.1 + added * 0.89
     lost = 0.0035 * (20 - 5)
     assert facts.get("lift.cold_extra_kg") == pytest.approx(total * lost / (1 - lost) / 0.89)
@@ -304,13 +371,16 @@ def test_a_level_lift_shares_front_and_rear(base: RuleBase) -> None:
 
 
 def test_the_nearest_corner_of_a_level_lift_by_the_lever_rule_both_ways(base: RuleBase) -> None:
-    """Shares front 0.6 and left 0.7 of 10 kg would load that corner with 4.2 kg; here by shares."""
-    facts = ledger(base, lift__hinge="parallel", lift__rated_extra_kg=20)
-    front, rear = facts.get("lift.front_kg"), facts.get("lift.rear_kg")
-    left, right = facts.get("lift.left_kg"), facts.get("lift.right_kg")
-    whole = facts.get("lift.added_kg")
-    expected = max(front, rear) / whole * max(left, right) / whole * whole
-    assert facts.get("lift.corner_kg") == pytest.approx(expected)
+    """Middle at 880 of 2200 and 375 of 1250: 0.6 on the front arms, 0.7 on the left, 0.42 on one.
+
+    Lever rule of statics: each end carries in proportion to its distance from the other.
+    """
+    facts = ledger(base, lift__hinge="parallel", lift__rated_extra_kg=20,
+                   place__centre_x_mm=880.0, place__centre_y_mm=375.0)
+    added = facts.get("lift.added_kg")
+    assert facts.get("lift.front_kg") == pytest.approx(0.6 * added)
+    assert facts.get("lift.left_kg") == pytest.approx(0.7 * added)
+    assert facts.get("lift.corner_kg") == pytest.approx(0.42 * added)
     assert facts.get("lift.corner_limit_kg") == 5
 
 
@@ -332,7 +402,8 @@ def test_loop_of_the_worked_crossing(base: RuleBase) -> None:
     assert facts.get("loop.offset_needed_mm") == 96
     assert facts.get("loop.fits") is False
     assert facts.get("loop.measured") is True
-    mended = ledger(base, lift__cable_offset_mm=96)
+    mended = ledger(base, lift__cable_offset_mm=96, lift__cable_closed_mm=113,
+                    lift__cable_open_mm=529)  # the same clamps, one moved 96 mm along the hinge
     assert mended.get("loop.fits") is True
     assert mended.get("loop.points")[-1]["y_mm"] == 0
 
@@ -348,6 +419,47 @@ def test_loop_from_geometry_where_nobody_measured(base: RuleBase) -> None:
     )
     assert facts.get("loop.measured") is False
     assert facts.get("loop.open_mm") == pytest.approx(130, abs=0.5)
+
+
+def test_a_straight_tape_holds_the_sideways_step(base: RuleBase) -> None:
+    """127 mm straight with 90 sideways is 89.6 square to the hinge, under the 96 of a plain U.
+
+    The cable must reach what the tape measured: 300 + 40 of slack + two tails of 20, and at most
+    30 more is let in.
+    """
+    facts = ledger(base, lift__cable_closed_mm=127, lift__cable_open_mm=300,
+                   lift__cable_offset_mm=90)
+    assert facts.get("loop.closed_mm") == pytest.approx(89.6, abs=0.05)
+    assert facts.get("loop.fits") is False
+    assert facts.get("loop.straight_open_mm") == pytest.approx(300)
+    assert facts.get("loop.length_mm") == pytest.approx(380)
+    assert facts.get("loop.most_length_mm") == pytest.approx(410)
+
+
+@pytest.mark.parametrize(("closed", "sound"), [(105, True), (104, False)])
+def test_a_step_longer_than_the_whole_is_refused(
+    base: RuleBase, closed: float, sound: bool
+) -> None:
+    """125 mm sideways cannot be part of less than 125 straight, give or take 20 for the tape."""
+    facts = ledger(base, lift__cable_closed_mm=closed, lift__cable_offset_mm=125)
+    assert facts.get("loop.sideways_ok") is sound
+
+
+def test_a_hinge_bounds_what_the_clamps_can_part(base: RuleBase) -> None:
+    """An edge 2000 mm from the hinge rises 2000 sin 25° = 845 and moves 4000 sin 12.5° = 866."""
+    facts = ledger(base, lift__opening_mm=2000 * sin(radians(25)))
+    assert facts.get("loop.most_open_mm") == pytest.approx(60 + 865.8 + 20, abs=0.1)
+
+
+@pytest.mark.parametrize(("low_deg", "high_deg"), [(10, 80), (5, 90), (0, 90)])
+def test_swinging_arms_stay_within_their_factor(
+    base: RuleBase, low_deg: float, high_deg: float
+) -> None:
+    """Ends of arms of 500 mm, from one angle above level to another: 1.41 to 1.48 of the rise."""
+    low, high = (500 * rect(1, radians(angle)) for angle in (low_deg, high_deg))
+    facts = ledger(base, lift__hinge="parallel", lift__opening_mm=(high - low).imag,
+                   lift__cable_closed_mm=0, lift__cable_open_mm=0)
+    assert facts.get("loop.most_open_mm") >= abs(high - low)
 
 
 def test_a_fixed_roof_has_no_lift_figures(base: RuleBase) -> None:
@@ -376,6 +488,17 @@ def test_height_above_three_metres_asks_for_a_notice(base: RuleBase) -> None:
     vent = [{"name": "vent", "height_mm": 120, "x_mm": 0, "y_mm": 0, "length_mm": 1, "width_mm": 1}]
     below = ledger(base, roof__obstacles=vent)
     assert below.get("height.added_mm") == 0
+    assert (below.get("height.over"), below.get("height.over_mm")) == ("vent", 120)
+
+
+def test_an_aerial_does_not_lower_the_roof_below_it(base: RuleBase) -> None:
+    """The straight edge lay on the vent: 2950 - 50 of vent + 65 of panel = 2965 mm."""
+    size = {"x_mm": 0, "y_mm": 0, "length_mm": 1, "width_mm": 1}
+    things = [{"name": "vent", "kind": "vent", "height_mm": 50} | size,
+              {"name": "whip", "kind": "aerial", "height_mm": 180} | size]
+    facts = ledger(base, roof__obstacles=things)
+    assert facts.get("height.new_mm") == 2965
+    assert facts.get("height.over") == "vent"
 
 
 def test_bars_without_a_rating_are_not_possible(base: RuleBase) -> None:
@@ -426,6 +549,18 @@ def test_anchors_keep_off_panels_and_furniture(base: RuleBase) -> None:
             "height_mm": 50}
     facts = ledger(base, BONDED, roof__obstacles=[*light, lamp])
     assert {row["x_mm"] for row in facts.get("retention.anchors")} == {150 + 1480 + 40}
+
+
+def test_anchors_keep_off_a_bow_below(base: RuleBase) -> None:
+    """A bow under the first choice in front of the panel sends both anchors to its sides."""
+    free = ledger(base, BONDED).get("retention.anchors")
+    bow = {"name": "bow", "x_mm": free[0]["x_mm"] - 20, "y_mm": 0, "length_mm": 40,
+           "width_mm": 1250}
+    moved = ledger(base, BONDED, roof__inside=[bow])
+    for anchor in moved.get("retention.anchors"):
+        gap = max(bow["x_mm"] - anchor["x_mm"], anchor["x_mm"] - bow["x_mm"] - 40)
+        assert gap >= 25 + 10  # half a plate of 50, and a taped centimetre
+    assert moved.get("holes.over_something") is False
 
 
 def test_level_lift_without_measure_takes_the_height(base: RuleBase) -> None:

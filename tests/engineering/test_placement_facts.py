@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from planner.engineering.bindings import placement, placement_views
+from planner.engineering.bindings import placement, placement_entry, placement_views
 from planner.errors import OutOfRangeError
 
 VENT = {"name": "vent", "kind": "vent", "x_mm": 1900, "y_mm": 550, "length_mm": 400,
@@ -117,16 +117,16 @@ def test_mounts_on_ribs() -> None:
 
 
 ENTRY: dict[str, Any] = {
-    "kind": "entry_box", "where": "lifting_shell", "box_mm": 130, "panel_clear_mm": 50,
+    "kind": "entry_box", "where": "lifting_shell", "box_mm": 160, "panel_clear_mm": 50,
     "rooflight_clear_mm": 100, "rib_clear_mm": 30, "airbags": True, "airbag_zone_mm": 100,
-    "inside": None, "inside_clear_mm": 80,
+    "inside": None, "inside_clear_mm": 80, "inside_slack_mm": 10,
     "panels": [{"x_mm": 150, "y_mm": 415, "length_mm": 1480, "width_mm": 670}],
 }
 
 
 def test_entry_keeps_off_the_airbag_strip() -> None:
     """Beside the panel, a hand's width off it, and not over the cant rail."""
-    spot = placement.entry(**ENTRY, **ROOF)
+    spot = placement_entry.entry(**ENTRY, **ROOF)
     assert spot is not None
     assert spot["under_panel"] is False
     assert 165 <= spot["y_mm"] <= 1335
@@ -139,30 +139,64 @@ def test_entry_keeps_off_the_airbag_strip() -> None:
 )
 def test_no_new_hole_in_this_roof_has_no_place(changes: dict[str, Any]) -> None:
     """The roof plan is of the part that moves; elsewhere and other ways have no coordinates."""
-    assert placement.entry(**ENTRY | changes, **ROOF) is None
+    assert placement_entry.entry(**ENTRY | changes, **ROOF) is None
 
 
 def test_entry_keeps_a_hand_s_width_from_what_is_fixed_below() -> None:
     """A lamp where the entry would come through moves it; a frame below all of it is said."""
-    free = placement.entry(**ENTRY, **ROOF)
+    free = placement_entry.entry(**ENTRY, **ROOF)
     assert free is not None
     lamp = {"name": "lamp", "x_mm": free["x_mm"] - 50, "y_mm": free["y_mm"] - 50,
             "length_mm": 100, "width_mm": 100}
-    moved = placement.entry(**ENTRY | {"inside": [lamp]}, **ROOF)
+    moved = placement_entry.entry(**ENTRY | {"inside": [lamp]}, **ROOF)
     assert moved is not None
     assert moved["clear_inside"] is True
     off = max(abs(moved["x_mm"] - free["x_mm"]), abs(moved["y_mm"] - free["y_mm"]))
     assert off >= 50 + 80 + 65  # half the lamp, the clearance, half the box
-    frame = lamp | {"x_mm": 0, "y_mm": 0, "length_mm": 2600, "width_mm": 1500}
-    over = placement.entry(**ENTRY | {"inside": [frame]}, **ROOF)
-    assert over == free | {"clear_inside": False}
+    assert moved["over_something"] is False
+
+
+def _bows(every_mm: float) -> list[dict[str, Any]]:
+    """Return bows 40 mm wide across the whole roof of 2600 x 1500 mm."""
+    return [{"name": f"bow at {x:.0f}", "x_mm": x, "y_mm": 0, "length_mm": 40, "width_mm": 1500}
+            for x in range(0, 2600, int(every_mm))]
+
+
+def test_entry_goes_between_bows_that_leave_no_hand_s_width() -> None:
+    """Bows every 230 mm leave 190: a square of 160 fits with 15 on either side, not with 80."""
+    bows = _bows(230)
+    spot = placement_entry.entry(**ENTRY | {"inside": bows}, **ROOF)
+    assert spot is not None
+    assert (spot["clear_inside"], spot["over_something"]) == (False, False)
+    for bow in bows:
+        assert abs(spot["x_mm"] - (bow["x_mm"] + 20)) >= 20 + 80 + 10  # bow, square, slack
+
+
+def test_entry_that_must_lie_over_a_bow_names_it() -> None:
+    """Bows every 210 mm leave 170: less than 160 and a centimetre on either side."""
+    bows = _bows(210)
+    spot = placement_entry.entry(**ENTRY | {"inside": bows}, **ROOF)
+    assert spot is not None
+    assert spot["over_something"] is True
+    under = [b for b in bows if abs(spot["x_mm"] - (b["x_mm"] + 20)) < 20 + 80 + 10]
+    assert spot["over_inside"] == [f"cable entry: {bow['name']}" for bow in under]
+
+
+def test_nothing_is_said_of_what_nobody_listed() -> None:
+    """An empty list was looked at and found empty; no list was not."""
+    unlisted = placement_entry.entry(**ENTRY, **ROOF)
+    looked = placement_entry.entry(**ENTRY | {"inside": []}, **ROOF)
+    assert unlisted is not None
+    assert looked is not None
+    assert (unlisted["clear_inside"], unlisted["over_something"]) == (None, None)
+    assert (looked["clear_inside"], looked["over_something"]) == (True, False)
 
 
 def test_entry_finds_no_room_on_a_crowded_roof() -> None:
     """One vent over everything."""
     crowd = ROOF | {"obstacles": [VENT | {"x_mm": 0, "y_mm": 0, "length_mm": 2600,
                                           "width_mm": 1500}]}
-    assert placement.entry(**ENTRY, **crowd) is None
+    assert placement_entry.entry(**ENTRY, **crowd) is None
 
 
 def test_obstacles_off_the_roof_are_noted() -> None:

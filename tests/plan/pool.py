@@ -45,6 +45,14 @@ POOL: tuple[tuple[str, str, dict[str, Any]], ...] = (
     ("rated bars between ribs", STEEL, {**RIBS, **BARS, "mount__wanted": "advise"}),
     ("anchors said to part too far", LIFTING, {"lift__cable_open_mm": 4000}),
     ("anchors nearer open than shut", LIFTING, {"lift__cable_closed_mm": 300}),
+    ("a sideways step longer than the whole", LIFTING, {"lift__cable_offset_mm": 300}),
+    ("a cable that parts too far on arms", FLEX, {"lift__cable_open_mm": 2000}),
+    ("bows close together", LIFTING, {
+        "roof__inside": [
+            {"name": f"bow {x}", "x_mm": x, "y_mm": 0, "length_mm": 40, "width_mm": 1180}
+            for x in range(0, 2600, 230)
+        ],
+    }),
     (
         "one corner of a level lift",
         FLEX,
@@ -219,6 +227,8 @@ POOL: tuple[tuple[str, str, dict[str, Any]], ...] = (
         "lift__rated_extra_kg": 10,
         "panel__mass_kg": 16,
         "lift__cable_clear_mm": 25,
+        "lift__cable_closed_mm": 41,
+        "lift__cable_open_mm": 87,
         "lift__cable_offset_mm": 0,
     }),
     ("feet off the flats of cross ribs", STEEL, {

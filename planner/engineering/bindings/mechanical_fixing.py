@@ -89,10 +89,13 @@ def _torque(given: Given) -> Mapping[str, Any]:
     if row is None:
         return {"first_nm": None, "final_nm": None, "limit": None}
     softest = fixings.softest_torque(limits_nm={"bolt": bolt_nm, row["limit"]: row["final_nm"]})
+    limit = softest.limited_by
+    if given["kind"] == "rivet_nut" and limit == row["limit"]:
+        limit = "rivet nut in thin sheet"
     return {
         "first_nm": min(row["first_nm"], softest.torque_nm),
         "final_nm": softest.torque_nm,
-        "limit": softest.limited_by,
+        "limit": limit,
     }
 
 
@@ -159,26 +162,46 @@ def _reach(given: Given, length_mm: float, head_mm: float) -> dict[str, Any]:
 
 
 def _rivet_nut(given: Given, diameter_mm: float) -> dict[str, Any]:
-    """Return the screw of a rivet nut: foot, washer, bed, and the nut's own depth.
+    """Return the screw of a rivet nut: washers, foot, bed, and how far it reaches into the nut.
 
-    Two diameters of thread reach into the nut, the sheet counted in; its closed end lies 2 mm
-    farther, by the usual lengths of closed rivet nuts (common practice, no source).
+    Two diameters of thread reach into the nut, the sheet counted in. The closed end lies a little
+    farther: a screw that touches it is tight against the nut and not against the foot. So washers
+    go under the head until the screw stops short of the end with the bed at its thinnest.
     """
     washer = _column(given["washers"], given["bolt_size"], "thickness_mm")
-    needed = washer + given["foot_mm"] + given["bed_mm"] + 2 * diameter_mm
+    outside = washer + given["foot_mm"] + given["bed_mm"]
     lengths = [row["length_mm"] for row in given["lengths"]]
-    length = fixings.next_length_mm(needed_mm=needed, lengths_mm=lengths)
-    hole = _column(given["rivet_nuts"], given["bolt_size"], "hole_mm")
+    length = fixings.next_length_mm(needed_mm=outside + 2 * diameter_mm, lengths_mm=lengths)
+    depth = 2 * diameter_mm + given["nut_end_mm"]
+    thinner = max(given["bed_mm"] - given["bed_least_mm"], 0.0)
+    over = max(length - outside + thinner - depth, 0.0)
+    packing = fixings.packing_washers(packing_mm=over, washer_mm=washer)
+    reach = length - outside - packing * washer
+    fits = reach >= given["nut_reach"] * diameter_mm
+    return {
+        "length": length if fits else None,
+        "packing": packing,
+        "fits": fits,
+        "advice": None if fits else "No length with washers both holds in the closed nut and "
+        "stops short of its end: take a nut with a longer body.",
+        "hole": _column(given["rivet_nuts"], given["bolt_size"], "hole_mm"),
+        "stack": _screw_stack(given, washer, packing, depth),
+    }
+
+
+def _screw_stack(
+    given: Given, washer_mm: float, packing: int, depth_mm: float
+) -> list[dict[str, Any]]:
     sheet = given["skin_high_mm"]
     parts = [
-        SectionPart("washer", washer),
+        SectionPart("washer", washer_mm),
+        *[SectionPart("packing washer", washer_mm)] * packing,
         SectionPart("foot or tether eye", given["foot_mm"]),
         SectionPart("sealant bed", given["bed_mm"]),
         SectionPart("roof skin", sheet),
-        SectionPart("closed rivet nut", max(2 * diameter_mm + 2 - sheet, diameter_mm)),
+        SectionPart("closed rivet nut", max(depth_mm - sheet, depth_mm / 2)),
     ]
-    stack = [{"part": part.name, "thickness_mm": part.thickness_mm} for part in parts]
-    return {"length": length, "fits": True, "hole": hole, "stack": stack}
+    return [{"part": part.name, "thickness_mm": part.thickness_mm} for part in parts]
 
 
 FIXING_FACTS = {
@@ -193,6 +216,9 @@ FIXING_FACTS = {
     "roof_mm": "fixing.roof_mm",
     "foot_mm": "mount.foot_thickness_mm",
     "bed_mm": "limit.bed_mm",
+    "bed_least_mm": "limit.bed_least_mm",
+    "nut_end_mm": "limit.rivet_nut_end_mm",
+    "nut_reach": "limit.rivet_nut_reach",
     "plastic_mm": "limit.plastic_hole_mm",
     "nut_factor": "limit.nut_factor",
     "plate_mm": "limit.plate_mm",

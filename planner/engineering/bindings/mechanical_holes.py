@@ -18,7 +18,12 @@ from planner.engineering.bindings.mechanical_layout import ALL_FACTS
 from planner.engineering.bindings.mechanical_mounts import BOLTED
 from planner.engineering.bonding import ribbon_area_laid_cm2
 from planner.engineering.brackets import worst_foot
+from planner.engineering.placement_inside import Footing, things_below
+from planner.engineering.placement_model import Obstacle
 from planner.ledger import Binding, bind
+
+ENTRY_NOTE = "cable entry"
+"""What the table of holes says of the hole for the cables."""
 
 
 def anchors(
@@ -29,12 +34,22 @@ def anchors(
     length_mm: float,
     width_mm: float,
     off_mm: float,
+    inside: Rows | None,
+    plate_mm: float,
+    slack_mm: float,
 ) -> list[dict[str, Any]]:
     """Return the places of the second retention: beside the panel, on free roof.
 
     From things on the roof they keep as far as from the panel: their flanges and seals lie there.
+    Their plates keep off what is fixed below the roof; where none of the places does, the check of
+    the holes says so.
     """
-    taken = [*placed, *(_grown(row, off_mm) for row in obstacles)]
+    below = plate_mm / 2 + slack_mm
+    taken = [
+        *placed,
+        *(_grown(row, off_mm) for row in obstacles),
+        *(_grown(row, below) for row in inside or ()),
+    ]
 
     def free(spot: tuple[float, float]) -> bool:
         x, y = spot
@@ -104,7 +119,7 @@ def holes(
     through_roof = entry_kind in ("entry_box", "single_glands") and entry_where != "body_side"
     if through_roof and entry_x_mm is not None and entry_y_mm is not None:
         spots = _entry_spots(entry_kind, entry_x_mm, entry_y_mm, entry_hole_mm)
-        rows += [_hole(spot, entry_hole_mm, depth_mm, "cable entry") for spot in spots]
+        rows += [_hole(spot, entry_hole_mm, depth_mm, ENTRY_NOTE) for spot in spots]
     return rows
 
 
@@ -112,6 +127,30 @@ def edge(*, rows: Rows, width_mm: float) -> float | None:
     """Return how near the outermost hole comes to a side of the roof."""
     sides = [min(row["y_mm"], width_mm - row["y_mm"]) for row in rows]
     return min(sides, default=None)
+
+
+def inside(
+    *, rows: Rows, things: Rows, kind: str, plate_mm: float, slack_mm: float, clear_mm: float
+) -> dict[str, Any]:
+    """Return what is fixed below the roof under a fixing, and what a hand cannot get past.
+
+    The cable entry has its own check. A closed rivet nut is set from outside: it needs no hand
+    below, only that its end and the drill hit nothing.
+    """
+    blind = kind == "rivet_nut"
+    marks = [
+        Footing(row["name"], row["x_mm"], row["y_mm"],
+                (row["diameter_mm"] or 0.0) / 2 if blind else plate_mm / 2)
+        for row in rows if row["note"] != ENTRY_NOTE
+    ]
+    below = [
+        Obstacle(row["name"], "other", row["x_mm"], row["y_mm"], row["length_mm"], row["width_mm"])
+        for row in things
+    ]
+    over = things_below(footings=marks, things=below, from_mm=0, to_mm=slack_mm)
+    reach = slack_mm if blind else clear_mm
+    near = things_below(footings=marks, things=below, from_mm=slack_mm, to_mm=reach)
+    return {"something": bool(over), "over": over, "tight": bool(near), "near": near}
 
 
 def _note(row: Mapping[str, Any]) -> str:
@@ -208,6 +247,9 @@ BINDINGS: tuple[Binding, ...] = (
         length_mm="roof.length_mm",
         width_mm="roof.width_mm",
         off_mm="limit.anchor_off_mm",
+        inside="roof.inside?",
+        plate_mm="limit.plate_mm",
+        slack_mm="limit.inside_slack_mm",
     ),
     bind(
         holes,
@@ -223,6 +265,21 @@ BINDINGS: tuple[Binding, ...] = (
         entry_x_mm="entry.x_mm?",
         entry_y_mm="entry.y_mm?",
         entry_hole_mm="entry.hole_mm?",
+    ),
+    bind(
+        inside,
+        {
+            "holes.over_something": "something",
+            "holes.over_inside": "over",
+            "holes.tight_inside": "tight",
+            "holes.near_inside": "near",
+        },
+        rows="holes.rows",
+        things="roof.inside",
+        kind="fixing.kind",
+        plate_mm="limit.plate_mm",
+        slack_mm="limit.inside_slack_mm",
+        clear_mm="limit.entry_inside_mm",
     ),
     bind(edge, "holes.edge_mm", rows="holes.rows", width_mm="roof.width_mm"),
     bind(

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from planner.engineering.bindings.mechanical_air import Rows, is_bonded, row_of
-from planner.engineering.bindings.mechanical_sealant import entry_ml
+from planner.engineering.bindings.mechanical_sealant import BOX, entry_ml
 from planner.ledger import Binding, bind
 
 TIMES = {
@@ -15,8 +15,19 @@ TIMES = {
     "through_h": "cure.through_h",
     "hose_h": "cure.hose_h",
     "drive_h": "cure.drive_h",
-    "open_min": "limit.open_min",
+    "open_min": "cure.open_min",
 }
+
+
+def open_min(
+    *, at_20c_min: float, halves_k: float, air_c: float, surface_c: float | None
+) -> int:
+    """Return the whole minutes from laying a bead until the faces meet, fewer in the heat.
+
+    The warmer of air and surface counts; cold adds nothing, since the sheet may not promise it.
+    """
+    warmest = max(air_c, surface_c if surface_c is not None else air_c)
+    return int(at_20c_min * 0.5 ** (max(warmest - 20.0, 0.0) / halves_k) + 1e-9)
 
 
 def joints(
@@ -26,6 +37,8 @@ def joints(
     anchors: Rows | None,
     anchor_ml: float,
     entry_kind: str | None,
+    box_mm: float,
+    box_width_mm: float,
     bed_mm: float,
     fillet_mm: float,
     bead_width_mm: float,
@@ -39,7 +52,8 @@ def joints(
     rows = [
         _row(joint, bead_, volume, times, carries=carries)
         for joint, bead_, volume, carries in _kinds(
-            method, mount_ml or 0.0, len(anchors or ()) * anchor_ml, entry_ml(entry_kind),
+            method, mount_ml or 0.0, len(anchors or ()) * anchor_ml,
+            entry_ml(entry_kind, box_mm, box_width_mm),
             bed=bed, laid=laid,
         )
         if volume
@@ -81,6 +95,14 @@ def prepared(*, finish: str, material: str, rows: Rows) -> str | None:
 
 BINDINGS: tuple[Binding, ...] = (
     bind(
+        open_min,
+        "cure.open_min",
+        at_20c_min="limit.open_min",
+        halves_k="limit.open_halves_k",
+        air_c="site.air_c",
+        surface_c="site.surface_c?",
+    ),
+    bind(
         joints,
         "sealant.joints",
         method="mount.method",
@@ -88,6 +110,7 @@ BINDINGS: tuple[Binding, ...] = (
         anchors="retention.anchors?",
         anchor_ml="limit.anchor_seal_ml",
         entry_kind="entry.kind?",
+        **BOX,
         bed_mm="limit.bed_mm",
         fillet_mm="limit.fillet_mm",
         bead_width_mm="limit.bead_width_mm",

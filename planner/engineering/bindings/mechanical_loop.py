@@ -10,29 +10,44 @@ from planner.engineering.lifting import PARALLEL
 from planner.engineering.loop_shape import Point, arc_points, u_points
 from planner.ledger import Binding, bind
 
+UNMEASURED = {"measured": False, "most": None, "sideways_ok": None}
+"""What goes with distances that came from the roof's geometry."""
+
 
 def distances(
     *,
     closed_mm: float | None,
     open_mm: float | None,
+    offset_mm: float,
     hinge: str,
     opening_mm: float,
     opening_deg: float | None,
     shell_mm: float | None,
     body_mm: float | None,
     shut_deg: float | None,
+    arm_factor: float,
+    askew_mm: float,
 ) -> dict[str, Any] | None:
-    """Return the distances between the anchors: as measured, or from the roof's geometry."""
+    """Return the distances between the anchors: as measured, or from the roof's geometry.
+
+    A tape is laid straight from clamp to clamp, so what was measured holds the sideways step
+    already; the loop is planned from the part square to the hinge, and from that step.
+    """
     if closed_mm is not None and open_mm is not None:
         # A largest distance under the shut one is told by a finding; the loop is drawn for both.
-        return {"closed": closed_mm, "open": max(open_mm, closed_mm), "measured": True,
-                "most": closed_mm + _travel_mm(opening_mm, opening_deg)}
+        ends = _square(closed_mm, offset_mm), _square(max(open_mm, closed_mm), offset_mm)
+        travel = _travel_mm(opening_mm, opening_deg, arm_factor)
+        return _ends(*ends, offset_mm) | {
+            "measured": True,
+            "most": closed_mm + travel + askew_mm,
+            "sideways_ok": closed_mm + askew_mm >= offset_mm,
+        }
     if hinge == PARALLEL:
         far = cable_loop.lifted_distance_mm(height_mm=opening_mm)
-        return {"closed": 0.0, "open": far, "measured": False, "most": None}
+        return _ends(0.0, far, offset_mm) | UNMEASURED
     if opening_deg is None or shell_mm is None or body_mm is None:
         return None
-    ends = [
+    closed, opened = (
         cable_loop.hinged_distance_mm(
             roof_arm_mm=shell_mm,
             body_arm_mm=body_mm,
@@ -40,19 +55,38 @@ def distances(
             shut_angle_deg=shut_deg or 0.0,
         )
         for angle in (0.0, opening_deg)
-    ]
-    return {"closed": ends[0], "open": ends[1], "measured": False, "most": None}
+    )
+    return _ends(closed, opened, offset_mm) | UNMEASURED
 
 
-def _travel_mm(opening_mm: float, opening_deg: float | None) -> float:
+def _square(straight_mm: float, offset_mm: float) -> float:
+    """Return the part of a straight distance that lies square to the hinge.
+
+    A step longer than the whole leaves none; where that is more than a tape held askew, a
+    finding stops the job.
+    """
+    return math.sqrt(max(straight_mm**2 - offset_mm**2, 0.0))
+
+
+def _ends(closed_mm: float, open_mm: float, offset_mm: float) -> dict[str, float]:
+    """Return both distances, square to the hinge and straight."""
+    return {
+        "closed": closed_mm,
+        "open": open_mm,
+        "straight_closed": math.hypot(closed_mm, offset_mm),
+        "straight_open": math.hypot(open_mm, offset_mm),
+    }
+
+
+def _travel_mm(opening_mm: float, opening_deg: float | None, arm_factor: float) -> float:
     """Return the farthest that any point of the shell moves, and with it an anchor.
 
-    On a hinge that is the chord of the free edge, rise / cos(angle / 2); on a level lift the
-    rise, with a quarter for arms that swing. A tape held askew gets 20 mm.
+    On a hinge that is the chord of the free edge, rise / cos(angle / 2). On swinging arms it is
+    rise / cos(their mean angle above level); that angle is not asked for, so a factor stands in.
     """
     if opening_deg is None:
-        return 1.25 * opening_mm + 20
-    return opening_mm / math.cos(math.radians(opening_deg / 2)) + 20
+        return arm_factor * opening_mm
+    return opening_mm / math.cos(math.radians(opening_deg / 2))
 
 
 def loop(
@@ -64,6 +98,7 @@ def loop(
     coldest_c: float,
     hinge: str,
     opening_deg: float | None,
+    over_mm: float,
 ) -> dict[str, Any]:
     """Return the moving cable: length, bend, surplus, outline, and what to move."""
     found = cable_loop.plan_loop(
@@ -78,6 +113,7 @@ def loop(
         changes.append(_nearer(found.radius_mm, opening_deg))
     return {
         "length": found.length_mm,
+        "most_length": found.length_mm + over_mm,
         "radius": found.radius_mm,
         "excess": found.excess_mm,
         "tail": found.tail_mm,
@@ -122,20 +158,27 @@ BINDINGS: tuple[Binding, ...] = (
             "loop.open_mm": "open",
             "loop.measured": "measured",
             "loop.most_open_mm": "most",
+            "loop.straight_closed_mm": "straight_closed",
+            "loop.straight_open_mm": "straight_open",
+            "loop.sideways_ok": "sideways_ok",
         },
         closed_mm="lift.cable_closed_mm?",
         open_mm="lift.cable_open_mm?",
+        offset_mm="lift.cable_offset_mm",
         hinge="lift.hinge",
         opening_mm="lift.opening_mm",
         opening_deg="lift.opening_angle_deg?",
         shell_mm="lift.anchor_shell_mm?",
         body_mm="lift.anchor_body_mm?",
         shut_deg="lift.anchor_angle_deg?",
+        arm_factor="limit.arm_travel_factor",
+        askew_mm="limit.tape_askew_mm",
     ),
     bind(
         loop,
         {
             "loop.length_mm": "length",
+            "loop.most_length_mm": "most_length",
             "loop.radius_mm": "radius",
             "loop.excess_mm": "excess",
             "loop.tail_mm": "tail",
@@ -154,5 +197,6 @@ BINDINGS: tuple[Binding, ...] = (
         coldest_c="wiring.coldest_c",
         hinge="lift.hinge",
         opening_deg="lift.opening_angle_deg?",
+        over_mm="limit.loop_over_mm",
     ),
 )

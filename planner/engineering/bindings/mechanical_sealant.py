@@ -18,6 +18,9 @@ from planner.engineering.bindings.mechanical_feet import panels
 from planner.engineering.bindings.mechanical_mounts import ROW_FACTS
 from planner.ledger import Binding, bind
 
+BOX = {"box_mm": "limit.entry_box_mm", "box_width_mm": "limit.entry_box_width_mm"}
+"""Arguments of ``entry_ml`` and the facts that they are read from."""
+
 
 def bond(*, method: str, rows: Rows, **given: Any) -> dict[str, Any] | None:
     """Return ribbon, area, use, movement and thickness of the chosen bonded mount."""
@@ -52,6 +55,8 @@ def quantities(
     mount_ml: float | None,
     anchors: Sequence[Any] | None,
     entry_kind: str | None,
+    box_mm: float,
+    box_width_mm: float,
     foot_ml: float,
     cartridge_ml: float,
     waste_percent: float,
@@ -60,7 +65,7 @@ def quantities(
     bonded = is_bonded(method)
     adhesive = (mount_ml or 0.0) if bonded else 0.0
     seal = (0.0 if bonded else mount_ml or 0.0) + foot_ml * len(anchors or ())
-    seal += entry_ml(entry_kind)
+    seal += entry_ml(entry_kind, box_mm, box_width_mm)
     buy = {"cartridge_ml": cartridge_ml, "waste_pct": waste_percent}
     sealing = sealant.cartridges(volume_ml=seal, **buy)
     bonding_ = sealant.cartridges(volume_ml=adhesive, **buy)
@@ -73,18 +78,21 @@ def quantities(
     }
 
 
-def entry_ml(kind: str | None) -> float:
-    """Return the sealant of the cable entry: a box of 160 × 100 mm, or two small flanges."""
-    box = sealant.box_volume_ml(length_mm=160, width_mm=100, flange_mm=15, bed_mm=1.5, fillet_mm=5)
+def entry_ml(kind: str | None, box_mm: float, box_width_mm: float) -> float:
+    """Return the sealant of the cable entry: of a box, or of one or two small flanges."""
+    box = sealant.box_volume_ml(
+        length_mm=box_mm, width_mm=box_width_mm, flange_mm=15, bed_mm=1.5, fillet_mm=5
+    )
     flange = sealant.box_volume_ml(length_mm=60, width_mm=60, flange_mm=20, bed_mm=1, fillet_mm=3)
     return {"entry_box": box, "single_glands": 2 * flange, "portable_inlet": flange}.get(
         kind or "", 0.0
     )
 
 
-def entry_bead_cm2(*, kind: str) -> float | None:
+def entry_bead_cm2(*, kind: str, box_mm: float, box_width_mm: float) -> float | None:
     """Return the bedded area of the cable entry, of the same sizes as its sealant."""
-    return {"entry_box": ring_cm2(160, 100, 15), "single_glands": 2 * ring_cm2(60, 60, 20),
+    return {"entry_box": ring_cm2(box_mm, box_width_mm, 15),
+            "single_glands": 2 * ring_cm2(60, 60, 20),
             "portable_inlet": ring_cm2(60, 60, 20)}.get(kind)
 
 
@@ -95,7 +103,7 @@ def ring_cm2(length_mm: float, width_mm: float, flange_mm: float) -> float:
 
 
 BINDINGS: tuple[Binding, ...] = (
-    bind(entry_bead_cm2, "entry.bead_cm2", kind="entry.kind"),
+    bind(entry_bead_cm2, "entry.bead_cm2", kind="entry.kind", **BOX),
     bind(
         bond,
         {
@@ -125,6 +133,7 @@ BINDINGS: tuple[Binding, ...] = (
         mount_ml="mount.sealant_ml?",
         anchors="retention.anchors?",
         entry_kind="entry.kind?",
+        **BOX,
         foot_ml="limit.anchor_seal_ml",
         cartridge_ml="limit.cartridge_ml",
         waste_percent="limit.sealant_waste_percent",

@@ -82,8 +82,14 @@ def axles(
 def height(
     *, height_mm: float, standing_mm: float, obstacles: Rows, notice_mm: float
 ) -> dict[str, Any]:
-    """Return the new height: the panel's top over the roof, or what stood higher before."""
-    highest = max((float(row["height_mm"] or 0) for row in obstacles), default=0.0)
+    """Return the new height: the panel's top over the roof, or what stood higher before.
+
+    Today's height counts as measured over the tallest stiff thing on the list. An aerial bends
+    away under a straight edge; were it counted, the roof below it would come out too low.
+    """
+    stiff = [row for row in obstacles if row.get("kind") != "aerial" and row["height_mm"]]
+    tallest = max(stiff, key=lambda row: float(row["height_mm"]), default=None)
+    highest = float(tallest["height_mm"]) if tallest else 0.0
     found = payload.new_height(
         height_mm=height_mm, highest_item_mm=highest, panel_top_mm=standing_mm
     )
@@ -91,6 +97,8 @@ def height(
         "new": found.height_mm,
         "added": found.added_mm,
         "notice": found.height_mm > notice_mm,
+        "over": tallest["name"] if tallest else None,
+        "over_mm": highest if tallest else None,
     }
 
 
@@ -155,7 +163,13 @@ BINDINGS: tuple[Binding, ...] = (
     ),
     bind(
         height,
-        {"height.new_mm": "new", "height.added_mm": "added", "height.notice": "notice"},
+        {
+            "height.new_mm": "new",
+            "height.added_mm": "added",
+            "height.notice": "notice",
+            "height.over": "over",
+            "height.over_mm": "over_mm",
+        },
         height_mm="vehicle.height_mm",
         standing_mm="mount.height_mm",
         obstacles="roof.obstacles",

@@ -1,4 +1,4 @@
-"""Bind the place of the panels, of the cable entry, and what stands on ribs, to their facts."""
+"""Bind the place of the panels, and what stands on ribs, to their facts."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from planner.engineering.bindings import placement_views
+from planner.engineering.bindings import placement_entry, placement_views
 from planner.engineering.bindings.placement_answers import (
     FEET,
     ROOF,
@@ -28,8 +28,7 @@ from planner.engineering.placement import (
     place_panel,
     place_panels,
 )
-from planner.engineering.placement_entry import entry_spot
-from planner.engineering.placement_model import Obstacle, Rect, Ribs
+from planner.engineering.placement_model import Ribs
 from planner.engineering.placement_ribs import mounts_on_ribs
 from planner.errors import OutOfRangeError
 from planner.ledger import Binding, bind
@@ -187,59 +186,6 @@ def obstacles(**roof: Any) -> dict[str, Any]:
     return {"notes": faults, "sound": not faults}
 
 
-def entry(
-    *,
-    kind: str,
-    where: str,
-    panels: Rows,
-    box_mm: float,
-    panel_clear_mm: float,
-    rooflight_clear_mm: float,
-    rib_clear_mm: float,
-    airbags: bool,
-    airbag_zone_mm: float,
-    inside: Rows | None,
-    inside_clear_mm: float,
-    **roof: Any,
-) -> dict[str, Any] | None:
-    """Return where the cable goes through the surveyed roof, if it goes through that at all.
-
-    What is fixed below the roof counts for the entry alone; where nothing is clear of it the
-    entry is placed without it, and that is said.
-    """
-    elsewhere = where == "body_side" or (where == "fixed_roof" and roof["moves"])
-    if kind not in ("entry_box", "single_glands") or elsewhere:
-        return None
-    plan = roof_plan(**roof)
-    margins = [plan.edge_margin_mm]
-    if airbags:
-        margins.insert(0, max(plan.edge_margin_mm, airbag_zone_mm))
-    rects = [
-        Rect(p["x_mm"], p["x_mm"] + p["length_mm"], p["y_mm"], p["y_mm"] + p["width_mm"])
-        for p in panels
-    ]
-    below = _below(inside or (), inside_clear_mm)
-    for things in (below, ()) if below else ((),):
-        for margin in margins:
-            spot = entry_spot(
-                roof=replace(plan, edge_margin_mm=margin, obstacles=(*plan.obstacles, *things)),
-                panels=rects, box_mm=box_mm, panel_clear_mm=panel_clear_mm,
-                rooflight_clear_mm=rooflight_clear_mm, rib_clear_mm=rib_clear_mm,
-            )
-            if spot:
-                return {**vars(spot), "clear_inside": things == below}
-    return None
-
-
-def _below(inside: Rows, clear_mm: float) -> tuple[Obstacle, ...]:
-    """Return what is fixed below the roof as things to keep the entry away from."""
-    return tuple(
-        Obstacle(row["name"], "other", row["x_mm"], row["y_mm"], row["length_mm"],
-                 row["width_mm"], 0.0, clear_mm)
-        for row in inside
-    )
-
-
 def ribs(
     *, pitch_mm: float, flat_mm: float, height_mm: float, mounts: Rows, own_foot_mm: float
 ) -> dict[str, Any]:
@@ -268,26 +214,6 @@ BINDINGS: tuple[Binding, ...] = (
     bind(place, {f"place.{name}": name for name in PLACE}, **PANELS, **ROOF, **FEET, **WISHES),
     bind(obstacles, {"place.obstacle_notes": "notes", "place.obstacles_sound": "sound"}, **ROOF),
     bind(
-        entry,
-        {
-            "entry.x_mm": "x_mm", "entry.y_mm": "y_mm",
-            "entry.under_panel": "under_panel", "entry.on_flat": "on_flat",
-            "entry.clear_inside": "clear_inside",
-        },
-        kind="entry.kind",
-        where="entry.where",
-        panels="place.panels",
-        box_mm="limit.entry_box_mm",
-        panel_clear_mm="limit.entry_clear_mm",
-        rooflight_clear_mm="limit.entry_rooflight_mm",
-        rib_clear_mm="limit.entry_rib_mm",
-        airbags="vehicle.curtain_airbags",
-        airbag_zone_mm="limit.airbag_zone_mm",
-        inside="roof.inside?",
-        inside_clear_mm="limit.entry_inside_mm",
-        **ROOF,
-    ),
-    bind(
         ribs,
         {"place.rib_rows": "rows", "place.rib_mount": "some"},
         pitch_mm="roof.rib_pitch_mm",
@@ -296,5 +222,6 @@ BINDINGS: tuple[Binding, ...] = (
         mounts="table.rib_feet",
         own_foot_mm="mount.foot_width_mm",
     ),
+    *placement_entry.BINDINGS,
     *placement_views.BINDINGS,
 )

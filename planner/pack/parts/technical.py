@@ -137,8 +137,9 @@ def cable(facts: Facts) -> Sheet | None:
         Block("Entry", pairs=panels.entry_pairs(facts), figures=illustrate.entry_section(facts),
               notes=_inside(facts)),
         Block("Moving cable", pairs=facts.pairs(
-            "loop.closed_mm", "loop.open_mm", "loop.length_mm", "loop.radius_mm", "loop.excess_mm",
-            "loop.width_mm", "loop.depth_mm", "loop.tail_mm", "loop.offset_needed_mm", "loop.fits",
+            "loop.straight_closed_mm", "loop.straight_open_mm", "loop.closed_mm", "loop.open_mm",
+            "loop.length_mm", "loop.radius_mm", "loop.excess_mm", "loop.width_mm",
+            "loop.depth_mm", "loop.tail_mm", "loop.offset_needed_mm", "loop.fits",
             "lift.cable_clear_mm"),
             figures=illustrate.cable_loop(facts),
             notes=_loop_note(facts)),
