@@ -102,7 +102,7 @@ def test_a_stack_longer_than_any_bolt_stops(tmp_path: Path, base: RuleBase) -> N
         "mount": {"wanted": "bolted_brackets"},
         "lift": {"underside_clear_mm": 200},
     })
-    assert "No standard bolt is long enough" in stops(plan)
+    assert "No standard bolt has the right length" in stops(plan)
     assert "choose a bonded mount" in stops(plan)
 
 
