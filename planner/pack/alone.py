@@ -23,7 +23,7 @@ from planner.pack.render import set_up
 #: Seconds of processor time for all sections of a shop together.
 SECONDS = 5
 MEMORY = 500_000_000
-#: Characters of one section; the longest that ships has a tenth.
+#: Characters of one section; the longest that ships and may be replaced has half.
 MOST_TEXT = 300_000
 SHARED = "parts/macros.html.j2"
 

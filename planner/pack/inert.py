@@ -23,6 +23,8 @@ PLAIN = _names(
 DRAWN = _names(
     "svg g path line rect circle ellipse polyline polygon text tspan title desc defs pattern"
 )
+#: What alone may name a pattern to be filled with.
+SHAPES = _names("path line rect circle ellipse polyline polygon")
 #: Elements that have no end.
 SINGLE = _names("br hr col")
 ATTRIBUTES = _names(
@@ -37,6 +39,8 @@ DRAWING = _names(
 )
 #: What a page maker can lay out without much time and memory; no shipped section has a tenth.
 MOST_DEEP, MOST_ELEMENTS, MOST_SPAN = 50, 5000, 30
+#: Tables within each other, and elements of all patterns together.
+MOST_TABLES, MOST_IN_PATTERNS = 3, 50
 #: What the page's own script looks for, and what the page's own edges are made of.
 TAKEN_IDS = re.compile(
     r"progress|where|save-record|step-view|all-steps|previous-step|next-step|verdict-word|front"
@@ -65,6 +69,7 @@ class _Reader(HTMLParser):
         self.found = ""
         self.open: list[str] = []
         self.count = 0
+        self.in_patterns = 0
 
     def _note(self, what: str) -> None:
         self.found = self.found or what
@@ -109,6 +114,7 @@ class _Reader(HTMLParser):
             self._note(f"more than {MOST_ELEMENTS} elements")
         if len(self.open) >= MOST_DEEP:
             self._note(f"elements nested more than {MOST_DEEP} deep")
+        self._look_around(tag)
         in_drawing = tag == "svg" or "svg" in self.open
         if tag not in (DRAWN if in_drawing else PLAIN):
             self._note(f"<{tag[:20]}>")
@@ -116,13 +122,26 @@ class _Reader(HTMLParser):
         for name, value in attrs:
             if not (name in allowed or (name == "href" and (value or "").startswith("#"))):
                 self._note(f"'{name[:20]}=' of <{tag[:20]}>")
-            elif what := _wrong_value(name, value or "", within=self.open):
+            elif what := _wrong_value(name, value or "", tag=tag, within=self.open):
                 self._note(f"{what} in '{name[:20]}=' of <{tag[:20]}>")
 
 
-def _wrong_value(name: str, value: str, *, within: list[str]) -> str:
-    # A pattern of patterns of patterns draws a thousand times a thousand things.
-    places = value if "pattern" in within else value.replace("url(#", "")
+    def _look_around(self, tag: str) -> None:
+        """Note what multiplies by standing within its like."""
+        if tag == "table" and self.open.count("table") >= MOST_TABLES:
+            self._note(f"more than {MOST_TABLES} tables within each other")
+        if tag == "pattern" and not SHAPES.isdisjoint(self.open):
+            self._note("<pattern> within a shape")
+        self.in_patterns += "pattern" in self.open
+        if self.in_patterns > MOST_IN_PATTERNS:
+            self._note(f"more than {MOST_IN_PATTERNS} elements in patterns")
+
+
+def _wrong_value(name: str, value: str, *, tag: str, within: list[str]) -> str:
+    # A pattern of patterns of patterns draws a thousand times a thousand things; a shape takes its
+    # fill from what it stands in, so only a shape outside all patterns may name one.
+    may_name = tag in SHAPES and "pattern" not in within
+    places = value.replace("url(#", "") if may_name else value
     if "url(" in places.lower() or "\\" in value:
         return "a place elsewhere, or letters that could spell one,"
     if name in ("colspan", "rowspan") and not (value.isdecimal() and int(value) <= MOST_SPAN):

@@ -304,6 +304,10 @@ def test_markup_that_does_more_than_stand_there_is_found(text: str) -> None:
 
 GREEDY = (
     "<svg><pattern id='a'><rect fill='url(#b)'/></pattern></svg>", "<svg><clipPath/></svg>",
+    "<svg><pattern id='a' fill='url(#b)'></pattern></svg>",
+    "<svg><g fill='url(#b)'><pattern id='a'></pattern></g></svg>",
+    "<svg><pattern id='a'>" + "<rect/>" * 51 + "</pattern></svg>",
+    "<table><tr><td>" * 4 + "</td></tr></table>" * 4,
     "<svg><mask/></svg>", "<svg><marker/></svg>", "<td colspan=9999>",
     "<td rowspan='-1'>", "<div>" * 51 + "</div>" * 51, "<br>" * 5001,
 )  # fmt: skip
