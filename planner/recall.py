@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from itertools import count
 from typing import Any
 
 #: A number that stands for a fact's value and origin; equal ones, and only these, share it.
@@ -34,15 +35,20 @@ class Recall:
         #: What each piece of work is about is held here, so that its identity stays its own.
         self._trees: dict[tuple[Any, int], tuple[object, _Node]] = {}
         self._tokens: dict[Any, Token] = {}
+        self._numbers = count()  # never used twice, also after it began again
         self._kept = 0
 
     def token(self, value: Any, origin: str) -> Token:
         """Return the number of a value, told apart from an equal one of another kind."""
         key: Any = (value.__class__, value, origin)  # 1, 1.0 and True are equal
         try:
-            return self._tokens.setdefault(key, len(self._tokens))
+            hash(key)
         except TypeError:  # lists and mappings go by how they are written
-            return self._tokens.setdefault((repr(value), origin), len(self._tokens))
+            key = (repr(value), origin)
+        found = self._tokens.get(key)
+        if found is None:
+            found = self._tokens[key] = next(self._numbers)
+        return found
 
     def find(self, what: Any, about: object, token: Callable[[str], Token]) -> Found | None:
         """Return a kept result, or None.
@@ -64,6 +70,7 @@ class Recall:
         """Keep a result under the facts and values, in order of first read, that led to it."""
         if self._kept >= MOST_KEPT:
             self._trees.clear()
+            self._tokens.clear()
             self._kept = 0
         self._kept += 1
         _, node = self._trees.setdefault((what, id(about)), (about, _Node()))

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from planner import recall
 from planner.job.file import Job
 from planner.ledger import NA, Ledger, Origin, Provider
 from planner.plan.make import make_plan
@@ -97,3 +98,15 @@ def test_a_failure_is_not_kept(counted: Counted) -> None:
     with pytest.raises(TypeError):
         counted.ledger({"a": 1, "b": "two"}).get("sum")
     assert counted.ledger({"a": 1, "b": 2}).get("sum") == 3
+
+
+def test_beginning_again_changes_nothing(
+    base: RuleBase, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where so little is kept that it is thrown away within each job, plans stay the same."""
+    monkeypatch.setattr(recall, "MOST_KEPT", 7)
+    memo = Memo()
+    for job in list(made(base))[:3]:
+        alone = make_plan(job, base, every_fact=True)
+        assert make_plan(job, base, every_fact=True, memo=memo) == alone
+        assert make_plan(job, base, every_fact=True, memo=memo) == alone
