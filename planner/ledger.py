@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Any, Final
+from types import MappingProxyType
+from typing import Any, Final, NamedTuple
 
 from planner.errors import CycleError, InputError, LidworkError, nearest
 from planner.recall import Found, Recall, Token
@@ -38,8 +39,7 @@ class Inapplicable:
 NA: Final = Inapplicable()
 
 
-@dataclass(frozen=True)
-class Fact:
+class Fact(NamedTuple):
     """One value in the ledger.
 
     Attributes:
@@ -55,22 +55,24 @@ class Fact:
     reads: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class Provider:
+class Provider(NamedTuple):
     """Work that gives one or more facts when one of them is first read.
 
     Attributes:
         gives: Names of all facts that the work gives.
         origin: Their origin. The work may return ``Fact`` values to say otherwise.
         work: Takes the ledger, returns a value for each name; a missing name or ``None`` is ``NA``.
-        about: The rule or function behind work that depends on what it reads alone, so that its
-            result may be recalled; None where it depends on more, such as an answer.
+        about: The rule or function behind work that depends on what it reads alone, and on the
+            answer that it asks for, so that its result may be recalled; None where it depends on
+            more.
+        asks: The question whose answer the work looks up in the ledger's ``answers``.
     """
 
     gives: tuple[str, ...]
     origin: Origin
     work: Callable[[Ledger], Mapping[str, Any]]
     about: object = None
+    asks: str = ""
 
 
 @dataclass(frozen=True)
@@ -91,29 +93,41 @@ class Binding:
     takes: Mapping[str, str]
 
 
+#: Facts by name, and the tokens of those that have been asked for.
+_Given = tuple[Mapping[str, Fact], Mapping[str, Token]]
+
+
 def bind(call: Callable[..., Any], gives: str | Mapping[str, str], **takes: str) -> Binding:
     """Return a binding; a single fact name in ``gives`` stands for the whole result."""
     return Binding({gives: ""} if isinstance(gives, str) else gives, call, takes)
+
+
+def by_name(providers: Iterable[Provider]) -> dict[str, Provider]:
+    """Return each provider under every name that it gives."""
+    return {name: provider for provider in providers for name in provider.gives}
 
 
 class Ledger:
     """All facts of one job, worked out when first read and remembered.
 
     Args:
-        providers: What gives the facts.
+        providers: What gives the facts, or a mapping of it by name.
         tables: Rows by the name of the table.
+        answers: The answers given, by question.
         recall: What was worked out for other jobs; saves time, changes nothing.
     """
 
     def __init__(
         self,
-        providers: Iterable[Provider],
+        providers: Iterable[Provider] | Mapping[str, Provider],
         tables: Mapping[str, Any],
+        answers: Mapping[str, Any] = MappingProxyType({}),
         recall: Recall | None = None,
     ) -> None:
+        self.answers = answers
         self._recall = recall
         self._tokens: dict[str, Token] = {}
-        self._providers = {name: provider for provider in providers for name in provider.gives}
+        self._providers = providers if isinstance(providers, Mapping) else by_name(providers)
         self._tables = tables
         self._facts: dict[str, Fact] = {}
         self._frames: list[dict[str, None]] = []
@@ -141,11 +155,7 @@ class Ledger:
         """
         if self._frames:
             self._frames[-1][name] = None
-        return self._fact(name)
-
-    def _fact(self, name: str) -> Fact:
-        found = self._facts.get(name)
-        return found if found is not None else self._work_out(name)
+        return self._facts.get(name) or self._work_out(name)
 
     def table(self, name: str) -> Any:
         """Return the rows of a table and record the read as ``table.NAME``."""
@@ -177,11 +187,32 @@ class Ledger:
             raise CycleError([*self._working[self._working.index(name) :], name])
         self._working.append(name)
         try:
-            facts, _ = self._found("fact", provider.about, lambda: provider.work(self), provider)
+            facts, tokens = self._given(provider)
         finally:
             self._working.pop()
         self._facts.update(facts)
+        self._tokens.update(tokens)
         return self._facts[name]
+
+    def _given(self, provider: Provider) -> _Given:
+        """Return the facts that a provider gives and their tokens, recalled or worked out."""
+        recall = self._recall if provider.about is not None else None
+        if recall is None:
+            return self._worked_out(provider)[0], {}
+        what: Any = "fact"
+        if provider.asks:
+            what = recall.token(self.answers.get(provider.asks), "given")
+        found = recall.find(what, provider.about, self._tokens, self._token)
+        if found is None:
+            facts, reads = self._worked_out(provider)
+            tokens = {name: recall.token(fact.value, fact.origin) for name, fact in facts.items()}
+            found = self._keep(recall, what, provider.about, (facts, tokens), reads)
+        given: _Given = found[0]
+        return given
+
+    def _worked_out(self, provider: Provider) -> tuple[Mapping[str, Fact], tuple[str, ...]]:
+        values, reads = self.reading(lambda: provider.work(self))
+        return _as_facts(provider, values, reads), reads
 
     def once(self, what: Any, about: object, work: Callable[[], Any]) -> Any:
         """Return what work gives that depends on ``what``, ``about`` and what it reads here alone.
@@ -191,34 +222,30 @@ class Ledger:
             about: The rule that it is about, or all of them.
             work: Reads this ledger, changes nothing, and gives what nobody changes.
         """
-        result, reads = self._found(what, about, work)
+        if self._recall is None:
+            return work()  # its reads go straight to whoever asked
+        found = self._recall.find(what, about, self._tokens, self._token)
+        if found is None:
+            found = self._keep(self._recall, what, about, *self.reading(work))
+        result, reads = found
         if self._frames:
             self._frames[-1].update(dict.fromkeys(reads))
         return result
 
-    def _found(
-        self,
-        what: Any,
-        about: object,
-        work: Callable[[], Any],
-        provider: Provider | None = None,
+    def _keep(
+        self, recall: Recall, what: Any, about: object, result: Any, reads: tuple[str, ...]
     ) -> Found:
-        recall = self._recall if about is not None else None
-        found = recall.find(what, about, self._token) if recall else None
-        if found is None:
-            result, reads = self.reading(work)
-            found = (_as_facts(provider, result, reads) if provider else result), reads
-            if recall:
-                facts = [name for name in reads if not name.startswith("table.")]
-                recall.keep(what, about, [(name, self._token(name)) for name in facts], found)
+        facts = [name for name in reads if not name.startswith("table.")]
+        found = result, reads
+        recall.keep(what, about, [(name, self._token(name)) for name in facts], found)
         return found
 
     def _token(self, name: str) -> Token:
         """Return the token of a fact without recording a read."""
-        assert self._recall is not None  # noqa: S101  - only a recall asks for tokens
         token = self._tokens.get(name)
         if token is None:
-            fact = self._fact(name)
+            assert self._recall is not None  # noqa: S101  - only a recall asks for tokens
+            fact = self._facts.get(name) or self._work_out(name)
             token = self._tokens[name] = self._recall.token(fact.value, fact.origin)
         return token
 

@@ -46,7 +46,7 @@ class Counted:
         """Return the ledger of a job with these answers."""
         answer = Provider(tuple(given), Origin.ANSWERED, lambda _: given)
         total = Provider(("sum",), Origin.CALCULATED, self.work, self)
-        return Ledger([answer, total], {}, self.recall)
+        return Ledger([answer, total], {}, recall=self.recall)
 
     def work(self, ledger: Ledger) -> Mapping[str, Any]:
         """Read no more than is needed."""

@@ -143,28 +143,23 @@ def days_off_grid(
     return DaysOffGrid(days[len(days) // 2], days[len(days) // 10], len(drawn[0]))
 
 
-def nine_in_ten_last(
+def spells_that_last(
     *,
     month: MonthSun,
     wh_per_kwh_m2: float,
     demand: Demand,
     drawn: Sequence[Spell],
     days: float,
-) -> bool:
-    """Return whether nine spells in ten last the days wanted.
+) -> list[bool]:
+    """Return for each spell whether the battery lasts the days wanted.
 
     The answer is that of ``days_off_grid``; it comes sooner, since a spell counts only until the
-    days are over and nothing more is tried once too many spells have failed.
+    days are over.
     """
     gained = _gained_by_rank(month, wh_per_kwh_m2, demand).__getitem__
     full, night = demand.usable_wh, demand.use_wh_day * demand.night_share
-    counted, may_fail = math.ceil(days), len(drawn) // 10
-    for spell in drawn:
-        if _until_empty(full, night, map(gained, spell[:counted])) < days:
-            may_fail -= 1
-            if may_fail < 0:
-                return False
-    return True
+    counted = math.ceil(days)
+    return [_until_empty(full, night, map(gained, spell[:counted])) >= days for spell in drawn]
 
 
 def recommended_w(
@@ -193,29 +188,33 @@ def recommended_w(
         OutOfRangeError: If an argument is out of range.
 
     Notes:
-        More watts never shorten a spell, so halving the interval finds the least.
+        More watts never shorten a spell, so halving the interval finds the least; and each spell
+        is tried only with watts that may decide about it.
     """
     check_demand(demand)
     within("days", days, 0, len(drawn[0]))
     within("share_of_rated", share_of_rated, 0, 1.2)
     positive("most_w", most_w)
-
-    def lasts(steps: int) -> bool:
-        return nine_in_ten_last(
+    most = int(most_w // STEP_W)
+    undecided, may_fail = drawn, len(drawn) // 10
+    low, steps, high = -1, most, most + 1
+    while high - low > 1:
+        last = spells_that_last(
             month=month,
             wh_per_kwh_m2=steps * STEP_W * share_of_rated,
             demand=demand,
-            drawn=drawn,
+            drawn=undecided,
             days=days,
         )
-
-    low, high = -1, int(most_w // STEP_W)
-    if not lasts(high):
-        return None
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (low, middle) if lasts(middle) else (middle, high)
-    return high * STEP_W
+        enough = last.count(False) <= may_fail
+        if enough:  # what fails here fails with fewer watts too
+            may_fail -= last.count(False)
+            high = steps
+        else:  # what lasts here lasts with more watts too
+            low = steps
+        undecided = [spell for spell, lasts in zip(undecided, last, strict=True) if lasts is enough]
+        steps = (low + high) // 2
+    return high * STEP_W if high <= most else None
 
 
 def stored_by_day(*, demand: Demand, harvest_wh: Iterable[float]) -> list[float]:

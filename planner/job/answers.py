@@ -14,23 +14,28 @@ from planner.rulebase.values import NOT_KNOWN, UNKNOWN
 Answers = Mapping[str, Any]
 
 
-def answer_providers(base: RuleBase, answers: Answers) -> Iterator[Provider]:
-    """Yield the providers of all facts that questions answer."""
-    answers = {**answers, **base.fixed}
+def answer_providers(base: RuleBase) -> Iterator[Provider]:
+    """Yield the providers of all facts that questions answer, whatever the answers are."""
     for question in base.questions.values():
         names: tuple[str, ...] = (question.fact,)
         if question.unknown.span:
             names += (f"{question.fact}.low", f"{question.fact}.high")
-        yield Provider(names, Origin.ANSWERED, _work(question, answers, names))
+        work = _work(question, names)
+        yield Provider(names, Origin.ANSWERED, work, about=question, asks=question.fact)
 
 
-def _work(question: Question, answers: Answers, names: tuple[str, ...]) -> Any:
+def given(base: RuleBase, answers: Answers) -> Answers:
+    """Return the fitter's answers with those that a shop's rules have fixed."""
+    return {**answers, **base.fixed}
+
+
+def _work(question: Question, names: tuple[str, ...]) -> Any:
     def work(ledger: Ledger) -> Mapping[str, Any]:
         if not holds(question.when.condition, ledger):
             return {}
-        given = answers.get(question.fact, UNKNOWN)
-        if given != UNKNOWN:
-            return dict.fromkeys(names, given)
+        answer = ledger.answers.get(question.fact, UNKNOWN)
+        if answer != UNKNOWN:
+            return dict.fromkeys(names, answer)
         return _stand_in(question, names)
 
     return work
@@ -51,7 +56,7 @@ def _stand_in(question: Question, names: tuple[str, ...]) -> Mapping[str, Any]:
 
 def answers_ledger(base: RuleBase, answers: Answers) -> Ledger:
     """Return a ledger of answers alone: enough to tell which questions matter."""
-    return Ledger(answer_providers(base, answers), {})
+    return Ledger(answer_providers(base), {}, given(base, answers))
 
 
 def matters(question: Question, ledger: Ledger) -> bool:

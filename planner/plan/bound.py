@@ -61,8 +61,11 @@ class _Variable:
     def forced(self) -> _Forced:
         costs: dict[int, list[int]] = {}
         for index in self.needers:
-            below = self.job.below[index]
-            forces = self._from(index, [cost for step, cost in costs.items() if below & step])
+            below, free = self.job.below[index], self._free(index)
+            later = [cost for step, cost in costs.items() if below & step]
+            if not later and free & ~self.job.steps[index].forbids:
+                continue  # some value that it can use costs nothing
+            forces = self._from(index, free, later)
             if any(forces):
                 costs[1 << index] = forces
         return {
@@ -72,13 +75,13 @@ class _Variable:
             for place, value in enumerate(self.values)
         }
 
-    def _from(self, index: int, later: Sequence[Sequence[int]]) -> list[int]:
+    def _from(self, index: int, free: int, later: Sequence[Sequence[int]]) -> list[int]:
         """Return what a step and those after it force, from each value."""
         forbids = self.job.steps[index].forbids
         allowed = [place for place, value in enumerate(self.values) if not forbids & value]
         if not allowed:
             return [_FAR] * len(self.values)
-        costs = self._costs(self._free(index))
+        costs = self._costs(free)
         if not later:
             return [min([row[ok] for ok in allowed]) for row in costs]
         then = list(map(max, zip(*later, strict=True)))

@@ -9,28 +9,24 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from planner.plan.links import START, Links, bits, links
-from planner.plan.model import Move, Task, Variable
+from planner.plan.links import START, Links, bits
+from planner.plan.model import Move, Task
 
 SLACK_MIN = 1e-6
 """Sums of decimal fractions differ by less than this."""
 
 
-def critical(
-    moves: Sequence[Move], tasks: Mapping[str, Task], variables: Mapping[str, Variable]
-) -> tuple[bool, ...]:
+def critical(found: Links, minutes: Sequence[float]) -> tuple[bool, ...]:
     """Return for each move whether any delay of it delays the end of the job.
 
     Args:
-        moves: An order without brackets, in which every need is met.
-        tasks: Every task that the moves name.
-        variables: Every variable that the tasks name.
+        found: The links of an order without brackets, in which every need is met.
+        minutes: The working time of each move, as ``minutes_of`` gives it [min].
     """
-    found, minutes = links(moves, tasks, variables), minutes_of(moves, tasks)
     ends = earliest_ends(found, minutes)
     finish = max(ends, default=0.0)
-    latest = [finish] * len(moves)
-    for place in reversed(range(len(moves))):
+    latest = [finish] * len(ends)
+    for place in reversed(range(len(ends))):
         for before in bits(found.before[place]):
             latest[before] = min(latest[before], latest[place] - minutes[place])
         clock = found.clocks.get(place)

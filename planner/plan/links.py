@@ -31,6 +31,18 @@ class Run:
     readers: list[tuple[int, frozenset[str]]] = field(default_factory=list)
 
 
+class _Runs(dict[str, list[Run]]):
+    """The runs of each variable, begun when a move first speaks of it."""
+
+    def __init__(self, variables: Mapping[str, Variable]) -> None:
+        super().__init__()
+        self._variables = variables
+
+    def __missing__(self, name: str) -> list[Run]:
+        self[name] = [Run(self._variables[name].initial)]
+        return self[name]
+
+
 @dataclass(frozen=True)
 class Started:
     """The clock that a wait waits for: the move that started it, and how long it runs."""
@@ -46,7 +58,8 @@ class Links:
     Attributes:
         before: For each move, a bit mask of the moves that must come before it.
         clocks: For each wait, the clock that it waits for.
-        runs: For each variable, its values in the order in which the moves leave them.
+        runs: For each variable that some move speaks of, its values in the order in which the
+            moves leave them.
     """
 
     before: tuple[int, ...]
@@ -102,7 +115,7 @@ def links(
         tasks: Every task that the moves name.
         variables: Every variable that the tasks name.
     """
-    runs = {name: [Run(variable.initial)] for name, variable in variables.items()}
+    runs = _Runs(variables)
     clocks: dict[int, Started] = {}
     before = _after(moves, tasks)
     for place, move in enumerate(moves):

@@ -2,45 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
 from datetime import datetime
+from functools import partial
 
-from planner.errors import InputError
 from planner.job.file import Job
-from planner.ledger import NA, Ledger, Origin
-from planner.plan import order, prove, review, supplies, timetable
+from planner.ledger import NA, Fact, Ledger, Origin
+from planner.plan import review, supplies
 from planner.plan.calendar import moment
 from planner.plan.facts import judged, ledger_of
 from planner.plan.memo import Memo, key_of
-from planner.plan.model import FactResult, Layer, Move, Plan, Slot, Task, Violation
+from planner.plan.model import FactResult, Layer, Plan, Task
 from planner.plan.select import Selection, select, texts
+from planner.plan.work import Days, Proved, proved
 from planner.rulebase.base import RuleBase, fill
 
-MAKE_SAFE, RESUME = "make-safe", "resume-work"
 #: What rain spoils while it is half done; drilling inside the van is not of them.
 WET_SPOILS = ("drills", "seals", "bonds", "wipes_solvent")
 #: What a step leaves open to the sky.
 HOLES = ("fixing_holes", "entry_hole")
 DAY_START_MIN = 8 * 60
-
-
-@dataclass(frozen=True)
-class Days:
-    """How the days of the work are: first minute, working hours, people, days without work."""
-
-    start_min: int
-    hours: float
-    crew: int
-    off: frozenset[int]
-
-
-class UnprovedOrderError(Exception):
-    """An order of work that breaks a rule: our own fault, never printed as a plan."""
-
-    def __init__(self, violations: Iterable[Violation]) -> None:
-        self.violations = tuple(violations)
-        super().__init__("; ".join(f"{v.task}: {v.what}" for v in self.violations))
 
 
 def make_plan(
@@ -60,13 +41,13 @@ def make_plan(
         UnprovedOrderError: If the proof finds a fault in the order.
     """
     kept = memo or Memo()
-    ledger = ledger_of(base, job.answers, memo.recall if memo else None)
+    ledger = ledger_of(base, job.answers, memo)
     chosen = ledger.once("selection", base, lambda: select(ledger, base))
     days = _days(ledger)
-    slots = kept.once((key_of(chosen), days), lambda: _proved(chosen, days))
-    ledger.give(Origin.CALCULATED, _figures(slots, chosen, ledger))
-    ledger.give(Origin.CALCULATED, {"plan.rain_steps": _rain_steps(slots, chosen, ledger, base)})
-    return _plan(job, base, ledger, chosen, slots, every_fact, kept)
+    work = kept.once((key_of(chosen), days), lambda: proved(chosen, days, kept))
+    ledger.give(Origin.CALCULATED, _figures(work, chosen, ledger))
+    ledger.give(Origin.CALCULATED, {"plan.rain_steps": _rain_steps(work, chosen, ledger, base)})
+    return _plan(job, base, ledger, chosen, work, every_fact, kept)
 
 
 def _days(ledger: Ledger) -> Days:
@@ -91,30 +72,6 @@ def _days_off(ledger: Ledger) -> frozenset[int]:
     return frozenset((day - first) % 7 for day in REST_DAYS[ledger.get("job.rest_days")])
 
 
-def _proved(chosen: Selection, days: Days) -> tuple[Slot, ...]:
-    """Put the work in order and in time, and prove that it may be done so."""
-    work = {name: task for name, task in chosen.tasks.items() if name not in (MAKE_SAFE, RESUME)}
-    slots = _timetable(order.arrange(work, chosen.variables), chosen, days)
-    _prove(slots, chosen)
-    return slots
-
-
-def _timetable(moves: tuple[Move, ...], chosen: Selection, days: Days) -> tuple[Slot, ...]:
-    brackets = (
-        (chosen.tasks[MAKE_SAFE], chosen.tasks[RESUME]) if MAKE_SAFE in chosen.tasks else None
-    )
-    return timetable.schedule(
-        moves,
-        chosen.tasks,
-        chosen.variables,
-        day_start_min=days.start_min,
-        hours_per_day=days.hours,
-        crew=days.crew,
-        brackets=brackets,
-        days_off=days.off,
-    )
-
-
 def _first_minute(ledger: Ledger) -> int:
     start = ledger.get("job.start")
     if start is NA:
@@ -123,55 +80,24 @@ def _first_minute(ledger: Ledger) -> int:
     return moment.hour * 60 + moment.minute or DAY_START_MIN
 
 
-def _prove(slots: tuple[Slot, ...], chosen: Selection) -> None:
-    violations = prove.prove(
-        tuple(slot.move for slot in slots),
-        chosen.tasks,
-        chosen.variables,
-        chosen.invariants,
-        slots=slots,
-    )
-    lapsed = [violation for violation in violations if violation.rule == "lapse"]
-    if lapsed:
-        raise InputError.of(
-            "job.hours_per_day",
-            f"no day is long enough: {chosen.tasks[lapsed[0].task].id}: {lapsed[0].what}",
-            "Give more working hours a day, so that what is prepared is used before it goes stale.",
-        )
-    if violations:
-        raise UnprovedOrderError(violations)
-
-
-def _figures(slots: tuple[Slot, ...], chosen: Selection, ledger: Ledger) -> dict[str, object]:
+def _figures(work: Proved, chosen: Selection, ledger: Ledger) -> dict[str, object]:
     """The figures of the finished plan that findings may read."""
-    whole = timetable.summary(slots, chosen.tasks, chosen.variables)
-    work = [slot for slot in slots if slot.move.kind != "wait"]
-    begin = min((slot.start_min for slot in work), default=0.0)
-    drives = [slot.start_min for slot in work if _does(chosen.tasks[slot.move.task], "drives")]
-    ready = min(drives, default=whole.end_min)
     return {
-        "plan.end": _moment(ledger, whole.end_min) or NA,
-        "plan.nights": whole.nights,
-        "plan.minutes": round(whole.work_min),
-        "plan.roof_movements": whole.changes.get("roof", 0),
-        "plan.people": max((chosen.tasks[slot.move.task].people for slot in work), default=1),
-        "plan.drive_after_h": (ready - begin) / 60,
-        "plan.late": _late(ledger, ready),
+        "plan.end": _moment(ledger, work.whole.end_min) or NA,
+        "plan.nights": work.whole.nights,
+        "plan.minutes": round(work.whole.work_min),
+        "plan.roof_movements": work.whole.changes.get("roof", 0),
+        "plan.people": max((chosen.tasks[name].people for name in work.done), default=1),
+        "plan.drive_after_h": (work.ready_min - work.begin_min) / 60,
+        "plan.late": _late(ledger, work.ready_min),
     }
 
 
-def _does(task: Task, act: str) -> bool:
-    return any(one.does == act for one in task.acts)
-
-
-def _rain_steps(
-    slots: tuple[Slot, ...], chosen: Selection, ledger: Ledger, base: RuleBase
-) -> list[str]:
+def _rain_steps(work: Proved, chosen: Selection, ledger: Ledger, base: RuleBase) -> list[str]:
     """The titles of the steps that rain must not catch half done, in order of work."""
-    names = dict.fromkeys(slot.move.task for slot in slots if slot.move.task in chosen.tasks)
     return [
         fill(base.steps[name].title, ledger.get, base)
-        for name in names
+        for name in work.done
         if _spoilt_by_rain(chosen.tasks[name])
     ]
 
@@ -197,18 +123,17 @@ def _plan(
     base: RuleBase,
     ledger: Ledger,
     chosen: Selection,
-    slots: tuple[Slot, ...],
+    work: Proved,
     every_fact: bool,
     kept: Memo,
 ) -> Plan:
-    done = list(dict.fromkeys(s.move.task for s in slots if s.move.kind != "wait"))
+    done = work.done
     decisions = tuple(ledger.get(judged(rule)) for rule in base.decisions.values())
     found = review.findings(ledger, base, decisions)
     points = review.open_points(ledger, base, job.answers)
     step_texts = texts(done, ledger, base)
-    work = tuple(done)
-    needed = ledger.once(("materials", work), base, lambda: supplies.materials(work, ledger, base))
-    hazards = ledger.once(("hazards", work), base, lambda: supplies.hazards(work, ledger, base))
+    needed = ledger.once(("materials", done), base, lambda: supplies.materials(done, ledger, base))
+    hazards = ledger.once(("hazards", done), base, lambda: supplies.hazards(done, ledger, base))
     start = ledger.get("job.start")
     return Plan(
         job={
@@ -223,11 +148,11 @@ def _plan(
         variables=tuple(chosen.variables.values()),
         tasks={name: chosen.tasks[name] for name in done},
         texts=step_texts,
-        timetable=slots,
+        timetable=work.slots,
         start="" if start is NA else start,
-        final=_final(slots, chosen),
+        final=work.final,
         materials=needed,
-        tools=supplies.tools(done, base),
+        tools=kept.once(("tools", done), lambda: supplies.tools(done, base)),
         open_points=points,
         not_needed=chosen.not_needed,
         layers=tuple(
@@ -245,23 +170,16 @@ def _facts(
     if every_fact:
         for name in base.shapes:
             ledger.get(name)
+    result = partial(_fact_result, base)
     return {
-        name: _kept_fact(name, ledger, base, kept)
-        for name in sorted(base.shapes)
+        name: kept.about(ledger.fact(name), result)
+        for name in base.fact_names
         if every_fact or ledger.is_known(name)
     }
 
 
-def _kept_fact(name: str, ledger: Ledger, base: RuleBase, kept: Memo) -> FactResult:
-    fact = ledger.fact(name)
-    if not isinstance(fact.value, int | float | str):
-        return _fact(name, ledger, base)
-    key = (name, fact.value.__class__, fact.value, fact.origin, fact.reads)
-    return kept.once(key, lambda: _fact(name, ledger, base))
-
-
-def _fact(name: str, ledger: Ledger, base: RuleBase) -> FactResult:
-    fact, shape = ledger.fact(name), base.shapes[name]
+def _fact_result(base: RuleBase, fact: Fact) -> FactResult:
+    name, shape = fact.name, base.shapes[fact.name]
     value = None if fact.value is NA else fact.value
     source = base.cite(base.values[name].source) if name in base.values else ""
     return FactResult(
@@ -274,14 +192,3 @@ def _fact(name: str, ledger: Ledger, base: RuleBase) -> FactResult:
         reads=fact.reads,
         source=source,
     )
-
-
-def _final(slots: tuple[Slot, ...], chosen: Selection) -> dict[str, str]:
-    state = {name: variable.initial for name, variable in chosen.variables.items()}
-    for slot in slots:
-        if slot.move.kind == "wait":
-            name, _, value = slot.move.task.partition(":")
-            state[name] = value
-        elif slot.move.kind != "bracket" and not slot.move.more:
-            state.update(chosen.tasks[slot.move.task].leaves)
-    return state

@@ -22,6 +22,7 @@ class Memo:
 
     def __init__(self) -> None:
         self._kept: dict[Hashable, Any] = {}
+        self._about: dict[int, tuple[Any, Any]] = {}
         self.recall = Recall()
 
     def once(self, key: Hashable, work: Callable[[], Result]) -> Result:
@@ -32,6 +33,22 @@ class Memo:
             if len(self._kept) >= MOST_KEPT:
                 self._kept.clear()
             found = self._kept[key] = work()
+        return found
+
+    def about(self, what: Any, work: Callable[[Any], Result]) -> Result:
+        """Return what work makes of an object that nobody changes.
+
+        Work is the same for every object of that kind.
+
+        What is recalled is the same object for every job, so looking at what is in it, as
+        ``once`` does, would be lost time.
+        """
+        entry = self._about.get(id(what))
+        if entry is None:
+            if len(self._about) >= MOST_KEPT:
+                self._about.clear()
+            entry = self._about[id(what)] = what, work(what)  # held, so that its id stays its own
+        found: Result = entry[1]
         return found
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 
 from planner.errors import CycleError, Fault, InputError, nearest
 from planner.plan import blocked
@@ -11,10 +11,18 @@ from planner.plan.model import Move, Task, Variable
 from planner.plan.natural import natural
 from planner.plan.search import find
 
+Moves = tuple[Move, ...]
+
+
+def _afresh(_: Hashable, work: Callable[[], Moves]) -> Moves:
+    return work()
+
 
 def arrange(
-    tasks: Mapping[str, Task], variables: Mapping[str, Variable]
-) -> tuple[Move, ...]:
+    tasks: Mapping[str, Task],
+    variables: Mapping[str, Variable],
+    once: Callable[[Hashable, Callable[[], Moves]], Moves] = _afresh,
+) -> Moves:
     """Return the order of work.
 
     Every task comes once, except enabling tasks: those are put in where a need asks for them, as
@@ -23,6 +31,8 @@ def arrange(
     Args:
         tasks: The selected steps and the enabling tasks, by id.
         variables: The state variables that they speak of, by id.
+        once: Returns what was worked out under a key already, or works it out: the search does
+            not look at minutes, so that one serves jobs that differ in nothing else.
 
     Raises:
         CycleError: If steps come after one another in a ring; it names the ring.
@@ -37,6 +47,25 @@ def arrange(
     """
     in_order = sorted(tasks.values(), key=lambda task: (task.phase, task.rank, task.id))
     known = [variables[name] for name in sorted(variables)]
+    moves = once(_key(in_order, known), lambda: _cheapest(tasks, variables, in_order, known))
+    return natural(moves, tasks, {variable.id: variable for variable in known})
+
+
+def _key(in_order: Sequence[Task], known: Sequence[Variable]) -> Hashable:
+    """Return all that the search reads, as a key; what a rule never changes goes by its id."""
+    tasks = tuple(
+        (task.id, task.after, tuple(task.needs.items()), tuple(task.leaves.items()))
+        for task in in_order
+    )
+    return "cheapest", tasks, tuple((v.id, v.initial, v.clocks) for v in known)
+
+
+def _cheapest(
+    tasks: Mapping[str, Task],
+    variables: Mapping[str, Variable],
+    in_order: Sequence[Task],
+    known: Sequence[Variable],
+) -> Moves:
     faults = [fault for task in in_order for fault in _unknown(task, tasks, variables)]
     if faults:
         raise InputError(*faults)
@@ -45,7 +74,7 @@ def arrange(
     found = find(encode(in_order, known))
     if not found.complete:
         raise blocked.explain(found, in_order, variables)
-    return natural(found.moves, tasks, {variable.id: variable for variable in known})
+    return found.moves
 
 
 def _unknown(

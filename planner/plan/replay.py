@@ -32,7 +32,7 @@ class Replay:
     found: list[Violation] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self.clocks = {name: v for name, v in self.variables.items() if v.clocks}
+        self.clocks = {name: _clocks(v) for name, v in self.variables.items() if v.clocks}
         self.combined = [i for i in self.invariants.values() if i.states and not i.does]
         self.state = {v.id: _Value(v.initial, self.now) for v in self.variables.values()}
         self.done: set[str] = set()
@@ -70,9 +70,13 @@ class Replay:
     def _run_to(self, minute: float) -> None:
         """Let every clock run that has run out by then."""
         self.now = minute
-        for name, variable in self.clocks.items():
-            while (turned := _turned(variable, self.state[name], minute)) is not None:
-                self.state[name] = turned
+        for name, clocks in self.clocks.items():
+            while (clock := clocks.get(self.state[name].value)) is not None:
+                now = self.state[name]
+                end = now.since + clock.hours * 60
+                if end > minute + SLACK_MIN / 2:
+                    break
+                self.state[name] = _Value(clock.becomes, end, (*now.was, now.value))
 
     def _night(self, index: int, task: str) -> None:
         if self.safe is not None:
@@ -88,15 +92,18 @@ class Replay:
         if name not in self.variables:
             self.say(index, move.task, "unknown", "There is no such state to wait for.")
             return
-        variable, before = self.variables[name], self.state[name].value
+        clocks, before = self.clocks.get(name, {}), self.state[name].value
         if slot is not None:
             if _nights(self.now, slot.end_min):
                 self._night(index, move.task)
             self._run_to(max(self.now, slot.end_min))
             # By then time may have turned it further.
-            in_time = self.state[name].value in _becomes(variable, value)
+            in_time = self.state[name].value in _becomes(clocks, value)
         else:
-            in_time = any(c.waits and c.becomes == value for c in _clocks(variable, before))
+            in_time = any(
+                clock.waits and clock.value == before and clock.becomes == value
+                for clock in self.variables[name].clocks
+            )
             self.state[name] = _Value(value, self.now)
         if not in_time:
             what = f"When the wait ends, {name} '{before}' has not become '{value}'."
@@ -196,28 +203,21 @@ class Replay:
             self.say(index, self.safe[0], "bracket", "The work ends made safe, not resumed.")
 
 
-def _clocks(variable: Variable, value: str) -> list[Clock]:
-    """Return the clocks that run while the value is there, the shortest first."""
-    running = [clock for clock in variable.clocks if clock.value == value]
-    return sorted(running, key=lambda clock: clock.hours) if running else running
+def _clocks(variable: Variable) -> Mapping[str, Clock]:
+    """Return for each value the clock that runs out first while it is there."""
+    found: dict[str, Clock] = {}
+    for clock in sorted(variable.clocks, key=lambda clock: clock.hours):
+        found.setdefault(clock.value, clock)
+    return found
 
 
-def _becomes(variable: Variable, value: str) -> set[str]:
+def _becomes(clocks: Mapping[str, Clock], value: str) -> set[str]:
     """Return a value and everything that time turns it into."""
     values: set[str] = set()
     while value not in values:
         values.add(value)
-        value = next((clock.becomes for clock in _clocks(variable, value)), value)
+        value = clocks[value].becomes if value in clocks else value
     return values
-
-
-def _turned(variable: Variable, now: _Value, minute: float) -> _Value | None:
-    """Return what a value has become by then, or None if it is still the same."""
-    for clock in _clocks(variable, now.value):
-        end = now.since + clock.hours * 60
-        turned = _Value(clock.becomes, end, (*now.was, now.value))
-        return turned if end <= minute + SLACK_MIN / 2 else None
-    return None
 
 
 def _nights(start_min: float, end_min: float) -> bool:

@@ -92,9 +92,10 @@ def schedule(
     for stretch in _stretches(safe):
         both = safe[stretch[0]] and safe[stretch[-1] + 1]
         course = place(course, stretch, safe=both)
-    flags = critical(moves, tasks, variables)
+    flags = critical(found, minutes)
     return tuple(
-        replace(slot, critical=where != START and flags[where]) for where, slot in course.slots
+        replace(slot, critical=True) if where != START and flags[where] else slot
+        for where, slot in course.slots
     )
 
 

@@ -128,6 +128,11 @@ class RuleBase:
             shapes[decision.gives] = _decided_shape(decision)
         return shapes
 
+    @cached_property
+    def fact_names(self) -> tuple[str, ...]:
+        """The names of all facts, sorted."""
+        return tuple(sorted(self.shapes))
+
     def layer_of(self, kind: str, rule: str) -> str:
         """Return the name of the layer that a rule comes from."""
         return self.added.get((kind, rule), self.layers[0].name if self.layers else "")

@@ -8,8 +8,9 @@ from typing import Any
 
 from planner.errors import LidworkError
 from planner.job.file import Job
-from planner.plan.make import UnprovedOrderError, make_plan
+from planner.plan.make import make_plan
 from planner.plan.model import Plan
+from planner.plan.work import UnprovedOrderError
 from planner.rulebase.model import Question
 from planner.rulebase.values import checked
 from planner.shop.jobs import Maker, asked, choices

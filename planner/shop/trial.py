@@ -8,9 +8,10 @@ from typing import Any
 
 from planner.errors import CycleError, InputError, LidworkError
 from planner.job.file import Job
-from planner.plan.make import UnprovedOrderError, make_plan
+from planner.plan.make import make_plan
 from planner.plan.memo import Memo
 from planner.plan.model import Plan
+from planner.plan.work import UnprovedOrderError
 from planner.rulebase.base import RuleBase
 
 Answers = dict[str, Any]

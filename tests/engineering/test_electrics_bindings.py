@@ -43,12 +43,13 @@ def ledger(base: RuleBase, job: str, decided: Mapping[str, Any], **answers: Any)
     energy = {"sun.latitude_deg": 51.2, "battery.charge_v": 13.6}
     late = {**energy, "entry.kind": "entry_box", **decided}
     providers = [
-        *answer_providers(base, given),
+        *answer_providers(base),
         *map(calculation, electrics.BINDINGS),
         Provider(tuple(values), Origin.LOOKED_UP, lambda _: values),
         Provider(tuple(late), Origin.DECIDED, lambda _: late),
     ]
-    return Ledger(providers, {name: table.rows for name, table in base.tables.items()})
+    tables = {name: table.rows for name, table in base.tables.items()}
+    return Ledger(providers, tables, given)
 
 
 def decided(arrangement: str | None, fuse: str | None = "bolted_strip") -> dict[str, Any]:

@@ -108,12 +108,13 @@ def ledger(
     late = {**PLACE, **decided, **{k: v for k, v in changed.items() if k in PLACE}}
     values = {name: rule.value for name, rule in base.values.items()}
     providers = [
-        *answer_providers(base, {**JOB, **changed}),
+        *answer_providers(base),
         *map(calculation, mechanical.BINDINGS),
         Provider(tuple(values), Origin.LOOKED_UP, lambda _: values),
         Provider(tuple(late), Origin.DECIDED, lambda _: late),
     ]
-    return Ledger(providers, {name: table.rows for name, table in base.tables.items()})
+    tables = {name: table.rows for name, table in base.tables.items()}
+    return Ledger(providers, tables, {**JOB, **changed})
 
 
 def test_every_declared_fact_is_given_once(base: RuleBase) -> None:

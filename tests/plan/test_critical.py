@@ -60,4 +60,5 @@ def test_critical_path_by_networkx() -> None:
         before, after = _longest_from(graph, "start"), _longest_from(graph.reverse(), "end")
         assert list(ends) == pytest.approx([before[place] for place in range(len(moves))])
         on_it = [before[p] + after[p] == pytest.approx(length) for p in range(len(moves))]
-        assert list(critical(moves, tasks, variables)) == on_it, f"seed {seed}"
+        found = links(moves, tasks, variables)
+        assert list(critical(found, minutes_of(moves, tasks))) == on_it, f"seed {seed}"

@@ -17,9 +17,9 @@ from planner.plan.bound import Bound
 from planner.plan.choices import Choices
 from planner.plan.encode import Job, encode
 from planner.plan.facts import ledger_of
-from planner.plan.make import MAKE_SAFE, RESUME
 from planner.plan.search import Found, _Search, find
 from planner.plan.select import select
+from planner.plan.work import MAKE_SAFE, RESUME
 from planner.rulebase.base import RuleBase
 
 from .roofjob import Scenario, roof_job

@@ -24,9 +24,10 @@ from planner.errors import InputError, LidworkError
 from planner.ledger import Ledger
 from planner.plan import memo
 from planner.plan.facts import ledger_of
-from planner.plan.make import UnprovedOrderError, _days, _prove, _proved
+from planner.plan.make import _days
 from planner.plan.memo import Memo, key_of
 from planner.plan.select import Selection, select
+from planner.plan.work import UnprovedOrderError, proved, refuse_unproved
 from planner.rulebase import load
 from planner.rulebase.base import RuleBase
 from planner.rulebase.check import check
@@ -158,7 +159,7 @@ class Judge:
         """The jobs with the sound rules; of those with the same work, one."""
         seen = set()
         for job in islice(_jobs(base), count):
-            sound = self._planned(ledger_of(base, job, self._memo.recall), base)
+            sound = self._planned(ledger_of(base, job, self._memo), base)
             key = key_of(sound.chosen) if sound.chosen else None
             if key is not None and key not in seen:
                 seen.add(key)
@@ -170,9 +171,9 @@ class Judge:
         try:
             chosen, days = select(ledger, base), _days(ledger)
             # What must never be does not lead the order, so the order need not be found again.
-            work = key_of(replace(chosen, invariants={}))
-            slots = self._memo.once((work, days), lambda: _proved(chosen, days))
-            _prove(slots, chosen)
+            key = key_of(replace(chosen, invariants={}))
+            slots = self._memo.once((key, days), lambda: proved(chosen, days, self._memo)).slots
+            refuse_unproved(slots, chosen)
         except UnprovedOrderError as error:
             outcome: tuple[str, Any] = ("fault", str(error))
         except InputError as error:
