@@ -388,10 +388,28 @@ def test_what_holds_clamps_along_their_bars_is_not_known(base: RuleBase) -> None
     """Air is checked against the bars; braking and cornering name whom to ask, without a use."""
     facts = ledger(base, {"mount.method": "roof_bar_clamps"}, roof__bars="rated",
                    roof__bars_rated_kg=600)
-    air, braking, cornering = facts.get("feet.cases")
+    air, weight, braking, cornering = facts.get("feet.cases")
     assert air["used_percent"] == round(100 * 2278 / 9.80665 / 300)
+    assert weight["part"] == "roof bars, weight"
+    assert weight["used_percent"] == 2  # 12 kg and 0.2 + 4 · 0.15 kg of clamps on 600 kg
     assert braking["used_percent"] is cornering["used_percent"] is None
     assert "ask their maker" in braking["part"]
+
+
+@pytest.mark.parametrize("decided", [BOLTED, BONDED])
+def test_forces_at_right_angles_add_as_vectors(
+    base: RuleBase, decided: Mapping[str, Any]
+) -> None:
+    """Statics: 2278 N of lift and 12 kg · 9.80665 = 118 N of braking are √(2278² + 118²) = 2281 N.
+
+    The bolt still bears both: its use in tension and shear together is above that in tension.
+    """
+    facts = ledger(base, decided)
+    loads = {row["case"]: row for row in facts.get("feet.cases")}
+    assert loads["a gust while braking or cornering"]["on_panel_n"] == 2281
+    if decided is BOLTED:
+        used = {row["part"]: row["utilisation_percent"] for row in facts.get("feet.checks")}
+        assert used["bolt in tension and shear together"] > used["bolt in tension"] / 1.4
 
 
 def test_loop_of_the_worked_crossing(base: RuleBase) -> None:
