@@ -317,6 +317,23 @@ def test_frosty_nights_stretch_the_clock(base: RuleBase) -> None:
     assert facts.get("cure.factor") >= 2
 
 
+@pytest.mark.parametrize(
+    ("air_c", "roof_c", "edge_h"), [(20, 20, 1.0), (30, 35, 1.0), (20, 15, 1.414), (0, 25, 2.0)]
+)
+def test_coats_and_fillings_take_longer_in_the_cold(
+    base: RuleBase, air_c: float, roof_c: float, edge_h: float
+) -> None:
+    """Rule of the trade guide: twice as long 10 K colder, so √2 at 15 °C; kept warm from 10 down.
+
+    The coat dries by day on the colder of air and roof; fillings harden over the night of 12 °C:
+    24 h · 2^0.8 = 41.8 h.
+    """
+    facts = ledger(base, site__air_c=air_c, site__surface_c=roof_c)
+    assert facts.get("cure.edge_h") == pytest.approx(edge_h, abs=0.001)
+    assert facts.get("cure.repair_h") == pytest.approx(41.8, abs=0.05)
+    assert facts.get("cure.pot_h") == facts.get("cure.repair_h")
+
+
 def test_lift_of_the_worked_roof(base: RuleBase) -> None:
     """Moments by hand: ratio, hand force, strut share and props for the mass that is added."""
     facts = ledger(base)
