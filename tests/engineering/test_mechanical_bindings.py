@@ -76,6 +76,7 @@ PLACE: dict[str, Any] = {
     "entry.x_mm": 1700.0,
     "entry.y_mm": 625.0,
     "entry.under_panel": False,
+    "work.pace": 1.0,
 }
 BOLTED = {
     "mount.method": "bolted_brackets",

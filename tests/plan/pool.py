@@ -27,6 +27,7 @@ POOL: tuple[tuple[str, str, dict[str, Any]], ...] = (
     ("framed panel on a lifting roof", LIFTING, {}),
     ("rails bonded in a workshop", STEEL, {}),
     ("sheet bonded flat", FLEX, {}),
+    ("sheet bonded in the heat", FLEX, {"site__surface_c": 36, "site__air_c": 30}),
     ("nuts out of reach", LIFTING, {"lift__nuts_reachable_shut": False}),
     ("separate feet", LIFTING, {"mount__bracket_form": "separate_feet"}),
     (
