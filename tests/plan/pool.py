@@ -48,6 +48,11 @@ POOL: tuple[tuple[str, str, dict[str, Any]], ...] = (
     ("anchors nearer open than shut", LIFTING, {"lift__cable_closed_mm": 300}),
     ("a sideways step longer than the whole", LIFTING, {"lift__cable_offset_mm": 300}),
     ("a cable that parts too far on arms", FLEX, {"lift__cable_open_mm": 2000}),
+    ("a frame inside all but the strips of the airbags", STEEL, {
+        "roof__inside": [
+            {"name": "frame", "x_mm": 0, "y_mm": 235, "length_mm": 3400, "width_mm": 950},
+        ],
+    }),
     ("bows close together", LIFTING, {
         "roof__inside": [
             {"name": f"bow {x}", "x_mm": x, "y_mm": 0, "length_mm": 40, "width_mm": 1180}

@@ -124,8 +124,8 @@ def holes(
 
 
 def edge(*, rows: Rows, width_mm: float) -> float | None:
-    """Return how near the outermost hole comes to a side of the roof."""
-    sides = [min(row["y_mm"], width_mm - row["y_mm"]) for row in rows]
+    """Return how near the outermost fixing comes to a side of the roof; the entry tells itself."""
+    sides = [min(row["y_mm"], width_mm - row["y_mm"]) for row in rows if row["note"] != ENTRY_NOTE]
     return min(sides, default=None)
 
 
