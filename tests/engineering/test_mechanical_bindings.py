@@ -587,6 +587,28 @@ def test_anchors_keep_off_panels_and_furniture(base: RuleBase) -> None:
     assert {row["x_mm"] for row in facts.get("retention.anchors")} == {150 + 1480 + 40}
 
 
+def test_anchors_stand_on_flats_as_feet_do(base: RuleBase) -> None:
+    """Flats of 70 mm every 150 from y = 40; a plate of 50 has its middle 25 mm inside a flat.
+
+    Wanted at a quarter of 670 mm from either side, y = 457.5 and 792.5: the nearest are 490 + 25
+    and 790 + 25. Flats across the van are 10 to 80 and so on; x = 110 lies between, 135 mm short
+    of the next whole place, so the place goes back to 80 - 25. Flats of 40 mm take no plate.
+    """
+    ribs = {"roof__shape": "ribbed", "roof__rib_pitch_mm": 150, "roof__rib_flat_mm": 70,
+            "roof__rib_height_mm": 8, "roof__rib_first_mm": 40}
+    along = ledger(base, BONDED, **ribs, roof__rib_direction="lengthwise")
+    assert [row["y_mm"] for row in along.get("retention.anchors")] == [515, 815]
+    assert {row["x_mm"] for row in along.get("retention.anchors")} == {110}
+    assert along.get("retention.on_flats") is True
+    across = ledger(base, BONDED, **ribs | {"roof__rib_first_mm": 10},
+                    roof__rib_direction="crosswise")
+    assert {row["x_mm"] for row in across.get("retention.anchors")} == {55}
+    narrow = ledger(base, BONDED, **ribs | {"roof__rib_flat_mm": 40},
+                    roof__rib_direction="lengthwise")
+    assert narrow.get("retention.on_flats") is False
+    assert ledger(base, BONDED).get("retention.on_flats") is NA
+
+
 def test_anchors_keep_off_a_bow_below(base: RuleBase) -> None:
     """A bow under the first choice in front of the panel sends both anchors to its sides."""
     free = ledger(base, BONDED).get("retention.anchors")
