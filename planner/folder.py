@@ -28,6 +28,19 @@ def ordinary(path: Path, most_bytes: int) -> bytes:
     return data
 
 
+def portable(path: str) -> str:
+    """Return a path as files hold it: UTF-8, whatever the locale that the path was typed in.
+
+    A name that is no UTF-8 cannot be held in one; writing it raises ``UnicodeEncodeError``.
+    """
+    return os.fsencode(path).decode("utf-8", "surrogateescape")
+
+
+def native(path: str) -> str:
+    """Return a path out of a file as this machine's locale has it; undoes ``portable``."""
+    return os.fsdecode(path.encode("utf-8", "surrogateescape"))
+
+
 def write_whole(path: Path, data: bytes, *, mode: int = 0o644) -> None:
     """Write one file in one step: what stood there goes only when the new one is whole.
 
