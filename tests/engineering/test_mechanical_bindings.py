@@ -521,6 +521,10 @@ def test_height_above_three_metres_asks_for_a_notice(base: RuleBase) -> None:
     facts = ledger(base)
     assert facts.get("height.new_mm") == 3015
     assert facts.get("height.notice") is True
+    assert (facts.get("height.low_mm"), facts.get("height.high_mm")) == (2995, 3035)
+    near = ledger(base, vehicle__height_mm=2920)  # 2985, and 3005 by another day's tape
+    assert near.get("height.notice") is True
+    assert ledger(base, vehicle__height_mm=2915).get("height.notice") is False
     vent = [{"name": "vent", "height_mm": 120, "x_mm": 0, "y_mm": 0, "length_mm": 1, "width_mm": 1}]
     below = ledger(base, roof__obstacles=vent)
     assert below.get("height.added_mm") == 0

@@ -5,7 +5,10 @@ from __future__ import annotations
 import pytest
 
 from planner.plan.model import Reading
+from planner.record.desk import RecordDesk
 from planner.record.judge import FREE_UNIT, judge, said, typed
+
+from .conftest import reading_of
 
 VOLTS = Reading("voc", "Open-circuit voltage", "V", 20.4, 22.6)
 DROP = Reading("drop", "Drop", "V", None, 0.12839)
@@ -71,3 +74,25 @@ def test_the_judgement_says_value_side_limit_and_what_to_check() -> None:
     assert text.endswith("It is right when: Each panel lies within its band.")
     assert said(21.0, VOLTS, "") == "21 V is within the limit: 20.4 to 22.6 V."
     assert said("dry", FREE, "") == "dry written down."
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "verdict"),
+    [
+        ("height-after", 2015, "within"),
+        ("height-after", 2016, "above"),
+        ("height-after", 1974, "below"),
+        ("absorb-set", 14.4, "within"),
+        ("absorb-set", 14.6, "above"),
+        ("float-set", 13.6, "within"),
+        ("float-set", 13.8, "above"),
+    ],
+)
+def test_what_is_set_and_measured_last_is_judged(
+    name: str, value: float, verdict: str, desk: RecordDesk
+) -> None:
+    """The panel is as high as the vent, 1995 mm, give or take 20 (planning assumption).
+
+    Lithium iron phosphate: 14.0 to 14.4 V, float up to 13.6 V or off (from memory).
+    """
+    assert judge(value, reading_of(desk, name).reading) == verdict
