@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shlex
 import shutil
 import stat
 import tempfile
@@ -26,6 +27,17 @@ def ordinary(path: Path, most_bytes: int) -> bytes:
     if len(data) > most_bytes:
         raise OSError(0, f"it is over {most_bytes // 1000} kB")
     return data
+
+
+def as_typed(path: Path) -> str:
+    """Return a path as it is typed in a shell: quoted, and not taken for an option.
+
+    Examples:
+        >>> as_typed(Path("van.yaml")), as_typed(Path("bus 3.yaml")), as_typed(Path("-x.yaml"))
+        ('van.yaml', "'bus 3.yaml'", './-x.yaml')
+    """
+    text = str(path)
+    return shlex.quote(f"./{text}" if text.startswith("-") else text)
 
 
 def portable(path: str) -> str:

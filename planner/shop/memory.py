@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.errors import InputError
-from planner.folder import native, ordinary, portable, write_whole
+from planner.folder import as_typed, native, ordinary, portable, write_whole
 from planner.pack.write import PLAN
 from planner.plan.model import Plan
 from planner.rulebase.base import RuleBase
@@ -104,7 +104,7 @@ def moved_on(job: Path, plan: Plan, base: RuleBase, plain: PlanFile) -> Iterator
     yield from (f"  {told(one)}" for one in found[:MOST_TOLD])
     if len(found) > MOST_TOLD:
         more = len(found) - MOST_TOLD
-        yield f"  and {more} more; see: lidwork compare {memory.plan} {job}"
+        yield f"  and {more} more; see: lidwork compare {as_typed(memory.plan)} {as_typed(job)}"
     elif not found:
         yield "  That changes no decision, step or finding."
 

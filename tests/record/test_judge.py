@@ -35,11 +35,18 @@ def test_numbers_as_people_write_them(text: str, value: float) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["", "abc", "1,480", "1,2,3", "nan", "inf", "1e99", "12 A", "0x10", "1_000", "--1", "٣"],
+    ["", "abc", "1,2,3", "1,4800,0", "nan", "inf", "1e99", "12 A", "0x10", "1_000", "--1", "٣"],
 )
 def test_what_is_no_number_is_refused_with_an_example(text: str) -> None:
-    """Three digits after a comma could be thousands: nobody guesses."""
+    """What to write instead stands beside it."""
     with pytest.raises(ValueError, match=r"is not a number\. Write one such as 19\.1 in V"):
+        typed(text, VOLTS)
+
+
+@pytest.mark.parametrize("text", ["1,480", "4,200 V", "-1,480,000"])
+def test_a_comma_before_three_digits_is_asked_again(text: str) -> None:
+    """It could part thousands or be the decimal sign: nobody guesses, and the reason is told."""
+    with pytest.raises(ValueError, match=r"can be read in two ways\. Write it without a comma"):
         typed(text, VOLTS)
 
 
