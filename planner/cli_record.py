@@ -10,6 +10,7 @@ import typer
 
 from planner.cli_shared import JobFile, OutDir, RuleDirs, rules_for_job
 from planner.errors import NOT_TO_BE_STARTED
+from planner.folder import as_typed
 from planner.words import counted
 
 record_app = typer.Typer()
@@ -49,7 +50,8 @@ def record(
     try:
         keep(job, base, typer.echo, clock=_now)
     except (KeyboardInterrupt, EOFError):
-        typer.echo(f"\nStopped. All that was said is kept. Go on with: lidwork record {job}")
+        go_on = f"lidwork record {as_typed(job)}"
+        typer.echo(f"\nStopped. All that was said is kept. Go on with: {go_on}")
 
 
 @record_app.command()
@@ -67,7 +69,7 @@ def handover(
     typer.echo(f"Handover in {out}: {', '.join(path.name for path in made.files)}")
     if not made.closed:
         still = f"still open: {len(made.open)}" if made.open else "nothing is open"
-        typer.echo(f"NOT CLOSED: {still}; close it with: lidwork record {job}")
+        typer.echo(f"NOT CLOSED: {still}; close it with: lidwork record {as_typed(job)}")
         raise typer.Exit(NOT_TO_BE_STARTED)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shlex
 import shutil
 import stat
 import tempfile
@@ -26,6 +27,30 @@ def ordinary(path: Path, most_bytes: int) -> bytes:
     if len(data) > most_bytes:
         raise OSError(0, f"it is over {most_bytes // 1000} kB")
     return data
+
+
+def as_typed(path: Path) -> str:
+    """Return a path as it is typed in a shell: quoted, and not taken for an option.
+
+    Examples:
+        >>> as_typed(Path("van.yaml")), as_typed(Path("bus 3.yaml")), as_typed(Path("-x.yaml"))
+        ('van.yaml', "'bus 3.yaml'", './-x.yaml')
+    """
+    text = str(path)
+    return shlex.quote(f"./{text}" if text.startswith("-") else text)
+
+
+def portable(path: str) -> str:
+    """Return a path as files hold it: UTF-8, whatever the locale that the path was typed in.
+
+    A name that is no UTF-8 cannot be held in one; writing it raises ``UnicodeEncodeError``.
+    """
+    return os.fsencode(path).decode("utf-8", "surrogateescape")
+
+
+def native(path: str) -> str:
+    """Return a path out of a file as this machine's locale has it; undoes ``portable``."""
+    return os.fsdecode(path.encode("utf-8", "surrogateescape"))
 
 
 def write_whole(path: Path, data: bytes, *, mode: int = 0o644) -> None:

@@ -53,7 +53,7 @@ def bond_need(
     """Return the ribbon area that both the gust and the standing load are content with.
 
     Args:
-        gust_n: Uplift, braking and cornering, whichever is largest [N], 0 or more.
+        gust_n: Uplift and the hardest pull of braking or cornering, at once [N], 0 or more.
         permanent_n: Load that never goes away [N], 0 or more: the weight on a raised, tilted roof.
         gust_stress_n_mm2: Design stress for short loads [N/mm²], above 0 to 1.
         permanent_stress_n_mm2: Design stress for standing loads [N/mm²], above 0 to 1.

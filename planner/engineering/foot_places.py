@@ -106,6 +106,39 @@ def even_spacing_mm(*, length_mm: float, count: int, inset_mm: float) -> tuple[f
     return tuple(inset_mm + step * number for number in range(count))
 
 
+def nearest_on_flats(
+    *, wanted_mm: float, bands_mm: Sequence[tuple[float, float]], foot_mm: float
+) -> float | None:
+    """Return the place nearest to that wanted where a whole foot stands on a flat.
+
+    Args:
+        wanted_mm: Wanted centre [mm].
+        bands_mm: Flat bands, from and to [mm].
+        foot_mm: Extent of the foot in that direction [mm], more than 0.
+
+    Returns:
+        The centre [mm], or None where no flat takes the foot.
+
+    Raises:
+        OutOfRangeError: If the foot is not more than 0.
+    """
+    positive("foot_mm", foot_mm)
+    places = _centres(bands_mm, foot_mm, wanted_mm)
+    return min(places, key=lambda place: (abs(place - wanted_mm), place), default=None)
+
+
+def _centres(
+    bands_mm: Sequence[tuple[float, float]], foot_mm: float, wanted_mm: float
+) -> list[float]:
+    """Return, in rising order, the place on each flat that takes the foot nearest to a wish."""
+    half = foot_mm / 2
+    return sorted({
+        min(max(wanted_mm, low + half), high - half)
+        for low, high in bands_mm
+        if high - low >= foot_mm
+    })
+
+
 def snap_to_flats(
     *, wanted_mm: Sequence[float], bands_mm: Sequence[tuple[float, float]], foot_mm: float
 ) -> tuple[float, ...] | None:
@@ -124,13 +157,10 @@ def snap_to_flats(
         OutOfRangeError: If the foot length is not more than 0.
     """
     positive("foot_mm", foot_mm)
-    half = foot_mm / 2
-    centres = [(low + half, high - half) for low, high in bands_mm if high - low >= foot_mm]
     ways: dict[float, tuple[float, tuple[float, ...]]] = {-math.inf: (0.0, ())}
     for wanted in wanted_mm:
-        places = sorted({min(max(wanted, low), high) for low, high in centres})
         longer: dict[float, tuple[float, tuple[float, ...]]] = {}
-        for place in places:
+        for place in _centres(bands_mm, foot_mm, wanted):
             earlier = [way for last, way in ways.items() if place - last >= foot_mm]
             if earlier:
                 moved, path = min(earlier)

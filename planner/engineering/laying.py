@@ -1,11 +1,13 @@
-"""Whether a bead of sealant or adhesive may be laid in this weather, and why not."""
+"""Whether a bead may be laid in this weather, and whether it is closed while it is open."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from planner.engineering.air import dew_point_c
-from planner.engineering.guards import within
+from planner.engineering.guards import above_to, not_negative, positive, within
+from planner.errors import OutOfRangeError
 
 
 @dataclass(frozen=True)
@@ -73,3 +75,47 @@ def laying_gate(
     verdicts = {verdict for verdict, _ in faults}
     verdict = next((level for level in ("stop", "caution") if level in verdicts), "go")
     return Gate(dew, margin, verdict, tuple(reason for _, reason in faults))
+
+
+def window_min(
+    *,
+    ribbon_m: float = 0.0,
+    lay_speed: float = 1.5,
+    rings: int = 0,
+    ring_min: float = 0.5,
+    set_down_min: float = 2.0,
+    pace: float = 1.0,
+    guns: int = 1,
+) -> int:
+    """Return the minutes from the first bead of what is set down at once until its faces meet.
+
+    Args:
+        ribbon_m: Ribbon under it [m], 0 or more.
+        lay_speed: Ribbon that one gun lays [m/min], more than 0.
+        rings: Rings under feet, 0 or more.
+        ring_min: One ring, chamfer filled [min], 0 or more.
+        set_down_min: Lowering it on to its marks [min], 0 or more.
+        pace: Factor on a practised fitter's minutes [1], more than 0 to 5.
+        guns: Guns that lay at once, 1 or more.
+
+    Returns:
+        Whole minutes, rounded up.
+
+    Raises:
+        OutOfRangeError: If an argument is out of range.
+
+    Notes:
+        t = pace · ((m / rate + n · ring) / guns + set down).
+
+    References:
+        .. [1] Planning assumptions; time a metre and a ring on scrap.
+    """
+    positive("lay_speed", lay_speed)
+    for name, value in (("ribbon_m", ribbon_m), ("rings", rings), ("ring_min", ring_min),
+                        ("set_down_min", set_down_min)):
+        not_negative(name, value)
+    above_to("pace", pace, 0, 5)
+    if not guns >= 1:
+        raise OutOfRangeError("guns", guns, "1 or more")
+    laying = (ribbon_m / lay_speed + rings * ring_min) / guns
+    return math.ceil(pace * (laying + set_down_min) - 1e-9)

@@ -131,6 +131,45 @@ def bonded_row(
     )
 
 
+BARS_UPLIFT = "roof bars, uplift"
+BARS_WEIGHT = "roof bars, weight"
+
+
+def bars_use(
+    *,
+    carried_kg: float,
+    uplift_n: float,
+    bars_rated_kg: float,
+    bars_uplift_kg: float | None,
+    uplift_share: float,
+) -> tuple[float, float]:
+    """Return the share of their strength that roof bars are used to, pulled up and weighed down.
+
+    Args:
+        carried_kg: Panels and their clamps on all bars together [kg], 0 or more.
+        uplift_n: Uplift on the same panels [N], 0 or more.
+        bars_rated_kg: Rated load of all bars together [kg], more than 0.
+        bars_uplift_kg: As for ``clamped_row``; so is ``uplift_share``.
+
+    Raises:
+        OutOfRangeError: If an argument is out of range.
+
+    Notes:
+        lifted = F / (g · held), carried = m / rating; held = the maker's word, or share · rating.
+
+    References:
+        As for ``clamped_row``.
+    """
+    not_negative("carried_kg", carried_kg)
+    not_negative("uplift_n", uplift_n)
+    positive("bars_rated_kg", bars_rated_kg)
+    if not 0 < uplift_share <= 1:
+        raise OutOfRangeError("uplift_share", uplift_share, "more than 0 to 1")
+    held = uplift_share * bars_rated_kg if bars_uplift_kg is None else bars_uplift_kg
+    positive("bars_uplift_kg", held)
+    return uplift_n / GRAVITY_M_S2 / held, carried_kg / bars_rated_kg
+
+
 def clamped_row(
     *,
     mount: MountData,
@@ -161,8 +200,7 @@ def clamped_row(
         OutOfRangeError: If an argument is out of range.
 
     Notes:
-        used = max((panels + mount) / rating, uplift / held), held = the maker's word, or else
-        share · rating.
+        used = the greater share of ``bars_use``.
 
     References:
         The share is a planning assumption. ISO 11154 (roof load carriers) tests the lifting force
@@ -174,20 +212,18 @@ def clamped_row(
     if not clamps >= 4:
         raise OutOfRangeError("clamps", clamps, "4 or more")
     mass = panel.count * (mount.base_kg + clamps * mount.foot_kg)
-    if not 0 < uplift_share <= 1:
-        raise OutOfRangeError("uplift_share", uplift_share, "more than 0 to 1")
     used, part = None, "unknown rating of the bars"
     basis = f"maker's rating; {100 * uplift_share:.0f} % of it counted against uplift, assumed"
     if bars_rated_kg is not None:
-        positive("bars_rated_kg", bars_rated_kg)
-        carried = (panel.count * panel.mass_kg + mass) / bars_rated_kg
-        held = uplift_share * bars_rated_kg
-        if bars_uplift_kg is not None:
-            positive("bars_uplift_kg", bars_uplift_kg)
-            held = bars_uplift_kg
-        lifted = panel.count * uplift_n / GRAVITY_M_S2 / held
+        lifted, carried = bars_use(
+            carried_kg=panel.count * panel.mass_kg + mass,
+            uplift_n=panel.count * uplift_n,
+            bars_rated_kg=bars_rated_kg,
+            bars_uplift_kg=bars_uplift_kg,
+            uplift_share=uplift_share,
+        )
         used = max(carried, lifted)
-        part = "roof bars, uplift" if lifted > carried else "roof bars, weight"
+        part = BARS_UPLIFT if lifted > carried else BARS_WEIGHT
     return MountRow(
         id=mount.id,
         feet=panel.count * clamps,

@@ -77,15 +77,25 @@ def axle_shares(*, mass_kg: float, behind_front_mm: float, wheelbase_mm: float) 
 
 @dataclass(frozen=True)
 class NewHeight:
-    """Overall height after the job [mm], what it adds, and whether the cab needs a notice."""
+    """Overall height after the job, as planned and as it may be measured, and what it adds [mm].
+
+    ``notice`` says whether the cab needs a notice, should the height be the greatest of these.
+    """
 
     height_mm: float
+    low_mm: float
+    high_mm: float
     added_mm: float
     notice: bool
 
 
 def new_height(
-    *, height_mm: float, highest_item_mm: float, panel_top_mm: float, doubt_mm: float = 0.0
+    *,
+    height_mm: float,
+    highest_item_mm: float,
+    panel_top_mm: float,
+    doubt_mm: float,
+    notice_mm: float = NOTICE_HEIGHT_MM,
 ) -> NewHeight:
     """Return the overall height with the panel on.
 
@@ -94,11 +104,12 @@ def new_height(
         highest_item_mm: How far the highest thing on the roof stands above the roof [mm], 0 or
             more and less than the height.
         panel_top_mm: Height of the panel's top face above the roof [mm], 0 or more.
-        doubt_mm: Doubt of the measurement, added on top [mm], 0 or more.
+        doubt_mm: How far two measurements of one height may differ [mm], 0 or more.
+        notice_mm: Height above which the cab needs a notice [mm], more than 0.
 
     Returns:
-        The greater of old height and roof plus panel, plus the doubt. Measure after the job all
-        the same.
+        The greater of old height and roof plus panel, and the band in which a measurement after
+        the job should lie.
 
     Raises:
         OutOfRangeError: If an argument is out of range.
@@ -111,5 +122,7 @@ def new_height(
     within("highest_item_mm", highest_item_mm, 0, height_mm / 2)
     not_negative("panel_top_mm", panel_top_mm)
     not_negative("doubt_mm", doubt_mm)
-    after = max(height_mm, height_mm - highest_item_mm + panel_top_mm) + doubt_mm
-    return NewHeight(after, max(0.0, after - height_mm), after > NOTICE_HEIGHT_MM)
+    positive("notice_mm", notice_mm)
+    after = max(height_mm, height_mm - highest_item_mm + panel_top_mm)
+    high = after + doubt_mm
+    return NewHeight(after, after - doubt_mm, high, after - height_mm, high > notice_mm)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from planner.engineering.air import STANDARD_DENSITY_KG_M3
@@ -108,6 +109,13 @@ class Inertia:
     def greatest_n(self) -> float:
         """The largest of the three."""
         return max(self.forward_n, self.sideways_n, self.rearward_n)
+
+    def with_uplift_n(self, uplift_n: float) -> float:
+        """Return the largest of the three and an uplift at once [N].
+
+        √(F² + H²): one acts upwards, the other along the roof, on the same mount (statics).
+        """
+        return math.hypot(uplift_n, self.greatest_n)
 
 
 def inertia(

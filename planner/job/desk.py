@@ -3,19 +3,14 @@
 from __future__ import annotations
 
 import contextlib
-import getpass
-import os
-import platform
 from collections.abc import Mapping
 from glob import escape
 from pathlib import Path
 from types import TracebackType
 from typing import Any
 
-from filelock import FileLock, Timeout
-
-from planner.errors import InputError
 from planner.job.file import parse_job
+from planner.job.hold import Hold
 from planner.job.write import (
     read_back,
     refuse_odd_place,
@@ -25,7 +20,6 @@ from planner.job.write import (
     write_atomically,
 )
 from planner.rulebase.base import RuleBase
-from planner.rulebase.values import shown
 
 
 class Desk:
@@ -43,36 +37,19 @@ class Desk:
         self._base = base
         self._text: str | None = None
         self.answers: dict[str, Any] = {}
-        self._holder = path.with_name(f".{path.name}.holder")
-        self._lock = FileLock(path.with_name(f".{path.name}.lock"), timeout=0)
+        self._hold = Hold(path, "job")
 
     def __enter__(self) -> Desk:
         """Take the lock and read the file, which may not exist yet."""
         refuse_odd_place(self.path)
-        self._take_lock()
+        self._hold.take()
         try:
-            self._sign()
             self._clear_up()
             self._read()
         except BaseException:
-            self._release()
+            self._hold.release()
             raise
         return self
-
-    def _take_lock(self) -> None:
-        try:
-            self._lock.acquire()
-        except Timeout:
-            raise InputError.of(
-                str(self.path),
-                f"this job is open elsewhere: {self._held_by()}",
-                "Close the other survey first; nothing was changed.",
-            ) from None
-        except (OSError, NotImplementedError) as error:  # the latter where a folder knows no locks
-            reason = getattr(error, "strerror", None) or str(error)
-            raise InputError.of(
-                str(self.path), f"cannot write here: {reason}", "Choose another folder."
-            ) from None
 
     def _read(self) -> None:
         self._text = read_back(self.path)
@@ -89,7 +66,7 @@ class Desk:
         trace: TracebackType | None,
     ) -> None:
         """Release the lock."""
-        self._release()
+        self._hold.release()
 
     def keep(self, changes: Mapping[str, Any]) -> None:
         """Save answers; ``None`` removes one.
@@ -110,38 +87,8 @@ class Desk:
             else:
                 self.answers[fact] = value
 
-    def _sign(self) -> None:
-        """Say who holds the file; a help to others, so its failure is no fault.
-
-        An old note is removed first: what is written must not go through a link that lies there.
-        """
-        who = f"{_user()} on {platform.node()}, process {os.getpid()}"
-        with contextlib.suppress(OSError):
-            self._holder.unlink(missing_ok=True)
-            with self._holder.open("x", encoding="utf-8") as file:
-                file.write(who)
-
     def _clear_up(self) -> None:
         """Remove what a survey that was killed while writing left behind."""
         with contextlib.suppress(OSError):
             for part in self.path.parent.glob(f".{escape(self.path.name)}.*.part"):
                 part.unlink()
-
-    def _held_by(self) -> str:
-        try:
-            with self._holder.open(encoding="utf-8", errors="replace") as file:
-                return shown(file.read(200)).strip("'") or "by someone unknown"
-        except OSError:
-            return "by someone unknown"
-
-    def _release(self) -> None:
-        with contextlib.suppress(OSError):
-            self._holder.unlink(missing_ok=True)
-        self._lock.release()
-
-
-def _user() -> str:
-    try:
-        return getpass.getuser()
-    except (OSError, KeyError):
-        return "someone"

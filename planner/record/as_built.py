@@ -15,6 +15,7 @@ from planner.record.judge import judge, limits, value_text
 from planner.record.model import Entry, shown
 from planner.record.points import Point, ReadingPoint
 
+_NUMBER = re.compile(r"[-\N{MINUS SIGN}]?\d+(\.\d+)?")
 _HARMLESS = re.compile(r"[a-z0-9.-]+")
 PIECE = 16
 VERDICTS = {"within": "within", "below": "BELOW", "above": "ABOVE", "noted": "no limit"}
@@ -59,10 +60,10 @@ def _against(built: Built) -> Table:
 
 
 def _difference(built: Built, fact: str, point: ReadingPoint, entry: Entry | None) -> str:
-    planned = built.planned(fact)
+    planned = _NUMBER.match(built.facts.text(fact))  # as it is printed beside it
     if entry is None or planned is None or not isinstance(entry.value, int | float):
         return ""
-    difference = round(entry.value - planned, 2)
+    difference = round(entry.value - float(planned[0].replace("\N{MINUS SIGN}", "-")), 2)
     return value_text(difference, point.reading.unit)
 
 

@@ -22,6 +22,11 @@ class Matter:
     what: str
 
 
+def closed_words(entry: Entry) -> str:
+    """Return when and by whom a job was closed; a name's own full stop is left to the sentence."""
+    return f"Closed on {shown(entry.at)} by {plain(str(entry.value))}".rstrip(".")
+
+
 @dataclass(frozen=True)
 class Book:
     """A plan's points together with all entries of its record."""
@@ -31,11 +36,10 @@ class Book:
 
     @cached_property
     def _by_name(self) -> dict[tuple[str, str], tuple[Entry, ...]]:
-        found: dict[tuple[str, str], tuple[Entry, ...]] = {}
+        found: dict[tuple[str, str], list[Entry]] = {}
         for entry in self.entries:
-            name = (entry.kind, entry.key)
-            found[name] = (*found.get(name, ()), entry)
-        return found
+            found.setdefault((entry.kind, entry.key), []).append(entry)
+        return {name: tuple(entries) for name, entries in found.items()}
 
     def history(self, kind: Kind, key: str) -> tuple[Entry, ...]:
         """Return all entries about one thing, oldest first."""

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from questionary import Choice
 
+from planner.folder import as_typed
 from planner.pack.text import capital, short
 from planner.record.asking import STOP, Say, choose, write
-from planner.record.book import Book
+from planner.record.book import Book, closed_words
 from planner.record.desk import RecordDesk
 from planner.record.judge import value_text
 from planner.record.model import Entry, shown
@@ -29,7 +30,7 @@ SHOWN_OPEN = 60
 def summary(book: Book) -> str:
     """Return in one line where the record stands."""
     if book.closed:
-        return f"Closed on {shown(book.closed.at)} by {book.closed.by}. New entries open it again."
+        return f"{closed_words(book.closed)}; new entries open it again."
     left = book.open()
     holds = sum(point.hold for point in book.points)
     signed = sum(point.hold and book.agreed(point) is not None for point in book.points)
@@ -123,4 +124,4 @@ def close(desk: RecordDesk, say: Say) -> None:
         return
     who = write("Closed by (name):", needed=True, default=desk.by)
     desk.add(desk.entry("close", "job", ", ".join(names(who))))
-    say("Closed. Write the papers with: lidwork handover")
+    say(f"Closed. Write the papers with: lidwork handover {as_typed(desk.job)}")

@@ -7,10 +7,10 @@ from datetime import datetime
 from pathlib import Path
 from types import TracebackType
 
-from filelock import FileLock, Timeout
-
 from planner.errors import InputError
+from planner.folder import as_typed
 from planner.job.file import read_job
+from planner.job.hold import Hold
 from planner.pack.text import plain
 from planner.plan.make import make_plan
 from planner.plan.model import Plan
@@ -38,7 +38,9 @@ def read_book(job: Path, plan: Plan) -> Book:
     written = store.read(path)
     if not written.entries:
         raise InputError.of(
-            str(path), "nothing is recorded for this job yet", f"Begin with: lidwork record {job}"
+            str(path),
+            "nothing is recorded for this job yet",
+            f"Begin with: lidwork record {as_typed(job)}",
         )
     book = Book(points(plan), written.entries)
     refuse_another_plan(book, plan, path, job)
@@ -56,7 +58,8 @@ def refuse_another_plan(book: Book, plan: Plan, path: Path, job: Path) -> None:
         raise InputError.of(
             str(path),
             f"this record was made for another plan: {book.plan.differs(now)}",
-            f"Look at it, and carry it on if it is the same van, with: lidwork record {job}",
+            f"Look at it, and carry it on if it is the same van, with: lidwork record "
+            f"{as_typed(job)}",
         )
 
 
@@ -75,25 +78,16 @@ class RecordDesk:
         self.clock = clock
         self.by = ""
         self._written = store.Written()
-        self._lock = FileLock(self.path.with_name(f".{self.path.name}.lock"), timeout=0)
+        self._hold = Hold(self.path, "record")
 
     def __enter__(self) -> RecordDesk:
         """Take the lock and read the record, which may not exist yet."""
-        try:
-            self._lock.acquire()
-        except Timeout:
-            raise InputError.of(
-                str(self.path), "this record is open elsewhere", "Close the other one first."
-            ) from None
-        except OSError as error:
-            raise InputError.of(
-                str(self.path), f"cannot write here: {error.strerror}", "Choose another folder."
-            ) from None
+        self._hold.take()
         try:
             self._written = store.read(self.path)
             photos.clear_up(self.job)
         except BaseException:
-            self._lock.release()
+            self._hold.release()
             raise
         return self
 
@@ -104,7 +98,7 @@ class RecordDesk:
         trace: TracebackType | None,
     ) -> None:
         """Release the lock."""
-        self._lock.release()
+        self._hold.release()
 
     @property
     def book(self) -> Book:

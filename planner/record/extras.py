@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from questionary import Choice
@@ -67,15 +68,21 @@ def _too_long(said: str) -> str:
 
 def photo(desk: RecordDesk, say: Say) -> None:
     """Copy a photograph beside the job and write it down with its checksum."""
-    source = write("Which file? (empty goes back)").strip("'\"")
-    if not source:
+    typed = write("Which file? (empty goes back)").strip("'\"")
+    if not typed:
+        return
+    source = Path(os.path.expanduser(typed))  # noqa: PTH111  - the other one fails on '~nobody'
+    try:
+        photos.look(source)  # before anything more is asked about it
+    except InputError as error:
+        say(str(error))
         return
     step = _which_step(desk, "Of which step?")
     caption = write("What does it show?", needed=True)
     number = len(desk.book.history_of("photo")) + 1
     about = step.partition("/")[0] or "job"
     try:
-        kept = photos.keep(desk.job, Path(source).expanduser(), number, about)
+        kept = photos.keep(desk.job, source, number, about)
     except InputError as error:
         say(str(error))
         return

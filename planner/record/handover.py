@@ -21,11 +21,10 @@ from planner.pack.text import plain, short
 from planner.plan.model import Plan
 from planner.record import photos
 from planner.record.as_built import as_built
-from planner.record.book import Book, Matter
+from planner.record.book import Book, Matter, closed_words
 from planner.record.built import Built
 from planner.record.desk import plan_of, read_book
 from planner.record.labels import labels
-from planner.record.model import shown
 from planner.record.owner import owner
 from planner.rulebase.base import RuleBase
 from planner.rulebase.values import UNKNOWN
@@ -140,7 +139,7 @@ def _state(book: Book) -> dict[str, Any]:
     matters = book.open()
     closed = book.closed
     return {
-        "closed": f"Closed on {shown(closed.at)} by {plain(str(closed.value))}" if closed else "",
+        "closed": closed_words(closed) if closed else "",
         "count": len(matters),
         "open": _by_step(matters),
         "only_handover": {m.key for m in matters} == {"hand-over"},

@@ -16,6 +16,8 @@ Verdict = Literal["within", "below", "above", "noted"]
 FREE_UNIT = "as the meter shows"
 MAX_FREE = 80
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,2})?", re.ASCII)
+#: A comma before three digits may part thousands or be the decimal sign.
+_THOUSANDS = re.compile(r"[+-]?\d{1,3}(,\d{3})+", re.ASCII)
 _COMMA = re.compile(r"([+-]?\d{1,12}),(\d{1,2}|\d{4,12})", re.ASCII)
 
 
@@ -38,6 +40,8 @@ def typed(text: str, reading: Reading) -> float | str:
     comma = _COMMA.fullmatch(bare)
     if comma:
         bare = f"{comma[1]}.{comma[2]}"
+    if _THOUSANDS.fullmatch(bare):
+        raise ValueError(f'"{text[:40]}" can be read in two ways. Write it without a comma')
     if not _NUMBER.fullmatch(bare) or not math.isfinite(float(bare)) or abs(float(bare)) > 1e9:
         unit = f" in {reading.unit}" if reading.unit else ""
         raise ValueError(f'"{text[:40]}" is not a number. Write one such as 19.1{unit}')

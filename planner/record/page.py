@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.errors import Fault, InputError
+from planner.folder import ordinary
 from planner.pack.plan_json import plan_digest
 from planner.pack.text import plain
 from planner.plan.model import Plan
@@ -92,13 +93,10 @@ def read_page(path: Path, plan: Plan) -> Ticked:
 def _json(path: Path) -> Any:
     where = str(path)
     try:
-        if not path.is_file():
-            raise InputError.of(where, "there is no such file", "Check the name.")
-        if path.stat().st_size > MAX_BYTES:
-            raise InputError.of(where, "the file is over 5 MB", "A page's record is far smaller.")
-        return json.loads(path.read_bytes().decode("utf-8-sig"))
+        return json.loads(ordinary(path, MAX_BYTES).decode("utf-8-sig"))
     except OSError as error:
-        raise InputError.of(where, f"cannot read: {error.strerror}", "Check the file.") from None
+        reason = error.strerror or str(error)
+        raise InputError.of(where, f"cannot read: {reason}", "Check the name.") from None
     except (ValueError, RecursionError):
         raise InputError.of(
             where, "this is not the file that a work pack's page saves, or it is damaged",
@@ -155,15 +153,15 @@ def _entries(page: Ticked, desk: _Desk) -> tuple[list[Entry], list[str]]:
 def _reading(name: str, raw: Any, desk: _Desk) -> _Taken:
     point, step = _reading_point(name, desk)
     text, at = _field(raw, "value", str), _moment(raw, desk.zone)
-    old, reading = desk.book.now("reading", point.key), point.reading
+    old, reading = _last(desk.book, "reading", point.key), point.reading
     if not text.strip():
         return _taken_back(old, at), ""
     value = typed(text, reading)
     if old and old.value == value:
         return None, ""
     if old and old.moment >= at:
-        later = value_text(old.value, reading.unit)
-        return None, f"Step {point.number}, {reading.label}: {later}, recorded later, stands."
+        stands = value_text(old.value, reading.unit) or "taken back"
+        return None, f"Step {point.number}, {reading.label}: {stands}, recorded later, stands."
     more: dict[str, Plain] = {"unit": reading.unit, "low": reading.low, "high": reading.high}
     entry = Entry("reading", point.key, value, stamp(at), BY_PAGE, "", more)
     outside = judge(value, reading) in ("below", "above")
@@ -171,8 +169,14 @@ def _reading(name: str, raw: Any, desk: _Desk) -> _Taken:
     return entry, hint if outside else ""
 
 
+def _last(book: Book, kind: Kind, key: str) -> Entry | None:
+    """Return the last that was written of a thing, also where it takes back what was before."""
+    found = book.history(kind, key)
+    return found[-1] if found else None
+
+
 def _taken_back(old: Entry | None, at: datetime) -> Entry | None:
-    if old is None or old.moment >= at:
+    if old is None or old.value is None or old.moment >= at:
         return None
     return Entry(old.kind, old.key, None, stamp(at), BY_PAGE, "emptied on the page")
 
@@ -183,14 +187,17 @@ def _step(name: str, raw: Any, desk: _Desk) -> _Taken:
     if point is None or not (point.accept or point.signed):
         return None, ""
     kind: Kind = "sign" if point.signed else "accept"
-    old = desk.book.now(kind, point.key)
+    old = _last(desk.book, kind, point.key)
     if not done:
         return _taken_back(old, _moment(raw, desk.zone)) if old and "at" in raw else None, ""
     at = _moment(raw, desk.zone)
     value: Plain = ", ".join(names(initials)) if point.signed else True
     same = old is not None and (old.value, old.more.get("seal")) == (value, point.seal)
-    if same or (old and old.moment >= at):
+    if same:
         return None, ""
+    if old and old.moment >= at:
+        stays = "what is recorded of it stands; change it with lidwork record"
+        return None, f"Step {point.number}, {point.title}: {stays}."
     missing = _not_enough(point, initials)
     if missing:
         return None, missing

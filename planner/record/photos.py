@@ -48,6 +48,16 @@ def clear_up(job: Path) -> None:
                 left.unlink()
 
 
+def look(source: Path) -> None:
+    """See whether a file is a photograph that can be kept.
+
+    Raises:
+        InputError: If it is missing, a link, no picture or too large.
+    """
+    with _opened(source) as file:
+        _kind(file.read(16), source)
+
+
 def keep(job: Path, source: Path, number: int, about: str) -> Photo:
     """Copy a photograph into the job's folder.
 

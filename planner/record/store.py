@@ -19,7 +19,8 @@ from planner.pack.text import plain
 from planner.record.model import KINDS, YEARS, Entry
 
 FORMAT_KEY, FORMAT = "lidwork_as_built", 1
-MAX_BYTES = 50_000_000
+#: A record of a hundred jobs; a file beside a job may have come with it, from anybody.
+MAX_BYTES = 5_000_000
 MAX_TEXT = 5000
 MAX_KEY = 200
 
@@ -88,7 +89,7 @@ def _bytes(path: Path) -> bytes:
         if not path.exists():
             return b""
         if path.stat().st_size > MAX_BYTES:
-            raise InputError.of(str(path), "the record is over 50 MB", "Is it the right file?")
+            raise InputError.of(str(path), "the record is over 5 MB", "Is it the right file?")
         return path.read_bytes()
     except OSError as error:
         reason = error.strerror or str(error)

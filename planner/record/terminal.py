@@ -10,12 +10,14 @@ import questionary
 from questionary import Choice
 
 from planner.errors import InputError
+from planner.folder import as_typed
 from planner.record import asking, changes, extras
 from planner.record.asking import STOP, Say, choose, write
 from planner.record.desk import Clock, RecordDesk, plan_of
 from planner.record.model import PlanId
 from planner.record.walk import tick_phase, walk
 from planner.rulebase.base import RuleBase
+from planner.survey.screen import indented, told
 
 Deed = Callable[[RecordDesk, Say], None]
 
@@ -43,14 +45,16 @@ def record(job_path: Path, base: RuleBase, say: Say, *, clock: Clock) -> None:
     with RecordDesk(job_path, plan, clock) as desk:
         if _greet(desk, say):
             _menu(desk, say)
-    say(f"Kept in {desk.path}. Go on with: lidwork record {job_path}")
+    say(f"Kept in {desk.path}. Go on with: lidwork record {as_typed(job_path)}")
 
 
 def _greet(desk: RecordDesk, say: Say) -> bool:
     """Say where the record stands and who writes; return False where nothing may be added."""
-    say("What you write is on disk at once, with your name and the time. Nothing is overwritten.")
+    say(told("What you write is on disk at once, with your name and the time. "
+             "Nothing is overwritten."))
     if desk.torn:
-        say("The last line was cut off while it was written; nothing of it had been confirmed.")
+        say(told("The last line was cut off while it was written; nothing of it had been "
+                 "confirmed."))
     last = desk.book.entries[-1].by if desk.book.entries else ""
     desk.by = asking.name_of_writer(last)
     bound, now = desk.book.plan, PlanId.of(desk.plan)
@@ -62,11 +66,11 @@ def _greet(desk: RecordDesk, say: Say) -> bool:
 def _carry_on(desk: RecordDesk, bound: PlanId, now: PlanId, say: Say) -> bool:
     """The record was made for another plan: say so plainly, and ask."""
     say("")
-    say(f"THIS RECORD WAS MADE FOR ANOTHER PLAN: {bound.differs(now)}.")
+    say(told(f"THIS RECORD WAS MADE FOR ANOTHER PLAN: {bound.differs(now)}."))
     again = sum(1 for p in desk.points if _was_agreed(desk, p.key) and not desk.book.agreed(p))
-    say(f"  Readings stay and are judged by the present limits. {again} steps that read "
-        f"differently now must be accepted or signed again. "
-        f"Entries of steps that this plan no longer has: {len(desk.book.strays())}.")
+    say(indented(f"Readings stay and are judged by the present limits. {again} steps that read "
+                 f"differently now must be accepted or signed again. "
+                 f"Entries of steps that this plan no longer has: {len(desk.book.strays())}."))
     chosen = choose(
         "It is the same van?",
         [Choice("leave the record as it is", value=STOP),

@@ -72,7 +72,7 @@ def _wrong(text: str, point: ReadingPoint) -> str:
     try:
         typed(text, point.reading)
     except ValueError as error:
-        return f"{error}. Or type: skip, waive, stop."
+        return f"{error}. Or: skip, waive, stop"
     return ""
 
 

@@ -125,7 +125,7 @@ class _Pair:
     def _answers(self) -> Iterator[Difference]:
         for name in sorted(self.unlike):
             if self._is_given(name):
-                yield self._difference("answer", name, ())
+                yield self._difference("answer", name, self._told("answers", name))
 
     def _figures(self) -> Iterator[Difference]:
         decided = {name for plan in self.plans for name in plan["decisions"]}
@@ -160,16 +160,21 @@ class _Pair:
         rules = (cause for name in sorted(found) for cause in self._of_rule("values", name))
         return (*sorted((found & self.changed) - names), *rules)
 
-    def _of_rule(self, kind: str, name: str) -> tuple[str, ...]:
-        """What layers say of a rule that they changed for only one of the plans."""
+    def _told(self, kind: str, name: str) -> tuple[str, ...]:
+        """What layers say of a rule or answer that they changed for only one of the plans."""
         one, other = (
             {f"{d.what}, by {d.layer}: {d.because}" for d in base.departures_of(kind, name)}
             for base in self.bases
         )
+        return tuple(f"{kind}/{name} {text}" for text in sorted(one ^ other))
+
+    def _of_rule(self, kind: str, name: str) -> tuple[str, ...]:
+        """What layers say of a rule, or which layer's own it is where one plan alone has it."""
+        told = self._told(kind, name)
         holders = [base for base in self.bases if name in getattr(base, kind)]
-        new = f"{kind}/{name} is a rule of {holders[0].layer_of(kind, name)}" if holders else ""
-        said_of_it = [f"{kind}/{name} {text}" for text in sorted(one ^ other)]
-        return (*said_of_it, *((new,) if len(holders) == 1 and not said_of_it else ()))
+        if told or len(holders) != 1:
+            return told
+        return (f"{kind}/{name} is a rule of {holders[0].layer_of(kind, name)}",)
 
     def _decisions(self) -> Iterator[Difference]:
         one, other = (plan["decisions"] for plan in self.plans)

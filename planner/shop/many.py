@@ -93,7 +93,11 @@ def pack_many(
         return [_counted(pack(job, folder), progress) for job, folder in todo]
     with ProcessPoolExecutor(workers) as pool:
         running = {pool.submit(pack, job, folder): job for job, folder in todo}
-        rows = dict(_gathered(running, progress))
+        try:
+            rows = dict(_gathered(running, progress))
+        except BaseException:  # Ctrl-C: what has not begun is left, not packed to the end
+            pool.shutdown(cancel_futures=True)
+            raise
     return [rows[job] for job, _ in todo]
 
 

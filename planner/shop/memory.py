@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.errors import InputError
-from planner.folder import ordinary, write_whole
+from planner.folder import as_typed, native, ordinary, portable, write_whole
 from planner.pack.write import PLAN
 from planner.plan.model import Plan
 from planner.rulebase.base import RuleBase
@@ -57,7 +57,7 @@ def remember(job: Path, plan: Plan, pack: Path) -> None:
     data = {
         "revision": plan.job["revision"],
         "rules": [list(layer) for layer in _rules(plan)],
-        "plan": Path(where).as_posix(),
+        "plan": portable(Path(where).as_posix()),
     }
     with contextlib.suppress(OSError, ValueError):
         write_whole(_file(job), (json.dumps(data, ensure_ascii=False, indent=1) + "\n").encode())
@@ -68,7 +68,7 @@ def recall(job: Path) -> Memory | None:
     try:
         data: Any = json.loads(ordinary(_file(job), MOST_BYTES))
         rules = tuple((str(a), str(b), str(c)) for a, b, c in data["rules"])
-        plan = job.parent / str(data["plan"])
+        plan = job.parent / native(str(data["plan"]))
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return None
     # The file may have come with the job: it can name the plan of a pack and nothing else.
@@ -104,7 +104,7 @@ def moved_on(job: Path, plan: Plan, base: RuleBase, plain: PlanFile) -> Iterator
     yield from (f"  {told(one)}" for one in found[:MOST_TOLD])
     if len(found) > MOST_TOLD:
         more = len(found) - MOST_TOLD
-        yield f"  and {more} more; see: lidwork compare {memory.plan} {job}"
+        yield f"  and {more} more; see: lidwork compare {as_typed(memory.plan)} {as_typed(job)}"
     elif not found:
         yield "  That changes no decision, step or finding."
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from planner.errors import nearest
 from planner.rulebase.base import RuleBase
 
 
@@ -20,3 +21,16 @@ def known_names(base: RuleBase, kinds: Iterable[str]) -> Iterator[str]:
         yield from getattr(base, kind)
     for decision in base.decisions:
         yield from option_ids(base, decision)
+
+
+def near_name(base: RuleBase, kinds: Iterable[str], name: str) -> str:
+    """Return ``Did you mean 'x'?`` for a name that nothing has, or an empty text.
+
+    After a kind of rule or a decision, such as ``hazards/fall``, only what belongs to it is near.
+    """
+    kinds = tuple(kinds)
+    kind, _, rest = name.partition("/")
+    within = getattr(base, kind) if kind in kinds else option_ids(base, kind)
+    if not rest or not within:
+        return nearest(name, known_names(base, kinds))
+    return nearest(f"{kind}/{rest}", (f"{kind}/{one}" for one in within))

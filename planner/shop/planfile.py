@@ -8,7 +8,7 @@ from difflib import SequenceMatcher
 from pathlib import Path
 from typing import Any
 
-from pydantic import BaseModel, ValidationError
+from pydantic import BaseModel, Field, ValidationError
 
 from planner.errors import InputError
 from planner.folder import ordinary
@@ -16,8 +16,10 @@ from planner.yamltext import COMMANDING
 
 PlanFile = Mapping[str, Any]
 GIVEN = ("answered", "assumed", "supposed")
-#: Far more than any plan file has.
-MOST_BYTES = 10_000_000
+#: Far more than any plan file has: its size, its steps, and how large its numbers are.
+MOST_BYTES = 5_000_000
+MOST_STEPS = 2000
+LARGEST = 1e15
 
 
 class _Fact(BaseModel):
@@ -74,7 +76,7 @@ class _Shape(BaseModel):
     decisions: dict[str, _Decision]
     findings: list[_Finding]
     hazards: list[_Hazard] = []
-    steps: list[_Step]
+    steps: list[_Step] = Field(max_length=MOST_STEPS)
     materials: list[_Material]
     rules: list[_Layer]
 
@@ -98,8 +100,8 @@ def read_plan(path: Path) -> PlanFile:
         raise InputError.of(str(path), what, CURE) from None
     except (ValueError, RecursionError):
         raise InputError.of(str(path), "this is no plan file", CURE) from None
-    if any(COMMANDING.search(text) for text in _texts(data)):
-        what = "it holds characters that are not text and could command a terminal"
+    what = next(filter(None, map(_wrong, _scalars(data))), "")
+    if what:
         raise InputError.of(str(path), what, CURE)
     return data
 
@@ -107,17 +109,26 @@ def read_plan(path: Path) -> PlanFile:
 CURE = "Name the plan.json of a work pack, as it was written."
 
 
-def _texts(data: Any) -> Iterator[str]:
-    """Yield every text in plain data, names included."""
+def _scalars(data: Any) -> Iterator[Any]:
+    """Yield every text and number in plain data, names included."""
     waiting = [data]
     while waiting:
         one = waiting.pop()
-        if isinstance(one, str):
-            yield one
-        elif isinstance(one, dict):
+        if isinstance(one, dict):
             waiting.extend((*one.keys(), *one.values()))
         elif isinstance(one, list):
             waiting.extend(one)
+        else:
+            yield one
+
+
+def _wrong(one: Any) -> str:
+    """Return what keeps a text or number from being printed; empty where nothing does."""
+    if isinstance(one, str) and COMMANDING.search(one):
+        return "it holds characters that are not text and could command a terminal"
+    if isinstance(one, int | float) and not abs(one) <= LARGEST:
+        return "it holds a number that is out of all range"
+    return ""
 
 
 def layers_of(plan: PlanFile) -> str:

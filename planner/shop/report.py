@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.errors import InputError
-from planner.folder import write_whole
+from planner.folder import ordinary, write_whole
 from planner.shop.compare import Difference
 
 #: How each kind of difference is headed, in the order in which they are found.
@@ -24,6 +24,9 @@ HEADS = {
     "figure": "Figures",
 }
 PAGES = Path(__file__).parent / "pages"
+#: Stands near the beginning of every page that is written here.
+MARK = b'<meta name="generator" content="lidwork compare">'
+MOST_BYTES = 50_000_000
 
 
 def grouped(differences: Iterable[Difference]) -> Iterator[tuple[str, list[Difference]]]:
@@ -77,13 +80,16 @@ def page(differences: Iterable[Difference], names: tuple[str, str]) -> str:
 
 
 def write_page(path: Path, differences: Iterable[Difference], names: tuple[str, str]) -> None:
-    """Write the comparison as an HTML page.
+    """Write the comparison as an HTML page; only an earlier comparison may stand there.
 
     Raises:
-        InputError: If it cannot be written.
+        InputError: If it cannot be written, or anything else stands there.
     """
     try:
-        write_whole(path, page(differences, names).encode())
+        if path.is_symlink() or (path.exists() and MARK not in ordinary(path, MOST_BYTES)[:1000]):
+            what = "something else than a comparison stands here; it was left as it is"
+            raise InputError.of(str(path), what, "Give the page another name.")
+        write_whole(path, page(differences, names).encode(errors="replace"))
     except OSError as error:
         reason = error.strerror or str(error)
         raise InputError.of(str(path), f"cannot write: {reason}", "Choose another place.") from None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from planner.errors import InputError
+from planner.folder import write_whole
 from planner.rulebase.base import RuleBase
 from planner.rulebase.schema import schemas
 
@@ -26,7 +27,7 @@ def start(folder: Path, base: RuleBase) -> list[Path]:
         written = []
         for example in sorted(EXAMPLE.glob("*.yaml")):
             target = folder / example.name
-            target.write_text(example.read_text(encoding="utf-8"), encoding="utf-8")
+            write_whole(target, example.read_bytes())
             written.append(target)
     except OSError as error:
         raise _cannot_write(folder, error) from None
@@ -43,7 +44,7 @@ def write_schemas(folder: Path, base: RuleBase) -> list[Path]:
         folder.mkdir(parents=True, exist_ok=True)
         written = []
         for name, text in schemas(base).items():
-            (folder / name).write_text(text, encoding="utf-8")
+            write_whole(folder / name, text.encode())
             written.append(folder / name)
     except OSError as error:
         raise _cannot_write(folder, error) from None

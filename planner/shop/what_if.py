@@ -29,10 +29,13 @@ def what_if(job: Job, given: Iterable[str], base: RuleBase) -> tuple[Job, tuple[
         InputError: With every text that does not fit, or that contradicts the rest.
     """
     faults: list[Fault] = []
-    answers = dict(job.answers)
+    answers, asked = dict(job.answers), set[str]()
     for text in given:
         try:
             name, value = _answer(text, base)
+            if name in asked:
+                raise InputError.of(f"{OPTION} {name}", "is given twice", "Leave one of them out.")
+            asked.add(name)
             answers[name] = value
         except InputError as error:
             faults.extend(error.faults)

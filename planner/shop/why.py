@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from planner.errors import InputError, nearest
+from planner.errors import InputError
 from planner.job.file import Job
 from planner.ledger import Ledger, Origin
 from planner.plan.decide import decide
@@ -20,7 +20,7 @@ from planner.rulebase.base import RuleBase, fill
 from planner.rulebase.conditions import ALWAYS, Condition, Test, holds, say
 from planner.rulebase.model import When
 from planner.rulebase.values import shown
-from planner.shop.named import known_names, option_ids
+from planner.shop.named import near_name, option_ids
 from planner.shop.placed import LATE, PLANNED_BY, course, in_order
 from planner.shop.tree import Node
 
@@ -68,9 +68,12 @@ def why(job: Job, base: RuleBase, name: str, plan: Plan | None = None) -> Node:
         return _option(walk, kind, rest)
     explain = _explainer(walk, name)
     if explain is None:
-        cure = nearest(name, known_names(base, _KINDS)) or "See: lidwork rules list steps"
+        cure = near_name(base, _KINDS, name) or "See: lidwork rules list steps"
         raise InputError.of("why", f"nothing in this plan is named {shown(name)}", cure)
-    return explain(walk, name)
+    found = explain(walk, name)
+    others = [kind for kind in _KINDS if name in getattr(base, kind)][1:]
+    also = tuple(Node(f"another rule has this name too: {kind}/{name}") for kind in others)
+    return Node(found.text, (*also, *found.children))
 
 
 def _ledger(job: Job, base: RuleBase, plan: Plan | None) -> Ledger:

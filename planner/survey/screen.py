@@ -14,6 +14,11 @@ def indented(text: str) -> str:
     return textwrap.fill(text, _room(), initial_indent="  ", subsequent_indent="  ")
 
 
+def told(text: str) -> str:
+    """Return a text on as many lines as it needs."""
+    return textwrap.fill(text, _room())
+
+
 def asked(text: str) -> str:
     """Return what is asked, later lines under the first; room is left for the mark before it."""
     return textwrap.fill(MARK + text, _room(), subsequent_indent="  ").removeprefix(MARK)

@@ -12,6 +12,7 @@ from prompt_toolkit.completion import FuzzyWordCompleter
 from questionary import Choice, Separator, Style
 
 from planner.errors import InputError
+from planner.folder import as_typed
 from planner.job.answers import answers_ledger, is_answered
 from planner.job.desk import Desk
 from planner.rulebase.base import RuleBase
@@ -54,8 +55,8 @@ def survey(path: Path, base: RuleBase, say: Say) -> None:
         _greet(desk, base, say)
         if _ask_all(desk, base, say, first_pass=True):
             _menu(desk, base, say)
-    say(f"Saved in {path}. Go on with: lidwork survey {path}")
-    say(f"See the plan with: lidwork plan {path}")
+    say(f"Saved in {path}. Go on with: lidwork survey {as_typed(path)}")
+    say(f"See the plan with: lidwork plan {as_typed(path)}")
 
 
 def _greet(desk: Desk, base: RuleBase, say: Say) -> None:

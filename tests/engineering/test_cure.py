@@ -43,8 +43,8 @@ def test_below_five_degrees_there_is_no_factor() -> None:
         (lambda: cure.cure_times(table=cure.BEDDED, factor=0.9), "factor"),
         (lambda: cure.cure_times(table=cure.BEDDED, factor=1, through_h=-1), "through_h"),
         (lambda: cure.closed_joint(width_mm=0, depth_24h_mm=3, factor=1), "width_mm"),
-        (lambda: cure.potting_h(at_20c_h=24, coldest_c=9.9), "coldest_c"),
-        (lambda: cure.potting_h(at_20c_h=0, coldest_c=20), "at_20c_h"),
+        (lambda: cure.resin_h(at_20c_h=24, coldest_c=9.9), "coldest_c"),
+        (lambda: cure.resin_h(at_20c_h=0, coldest_c=20), "at_20c_h"),
     ],
 )
 def test_bad_cure_is_refused_by_name(call: Callable[[], object], argument: str) -> None:

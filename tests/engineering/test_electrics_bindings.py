@@ -66,7 +66,9 @@ def test_every_declared_fact_is_given(base: RuleBase) -> None:
     facts = ledger(base, ONE, decided("single"))
     missing = {name for name in given if facts.get(name) is NA}
     silent = ("series.", "parallel.", "two_by_two.")
-    assert {n for n in missing if not n.startswith(silent)} == {"array.string_fuse_a"}
+    assert {n for n in missing if not n.startswith(silent)} == {
+        "array.string_fuse_a", "charge.float_low_v",
+    }
 
 
 def test_one_panel_on_a_lifting_roof(base: RuleBase) -> None:
@@ -112,6 +114,8 @@ def test_lithium_settings_and_frost(base: RuleBase) -> None:
     facts = ledger(base, ONE, decided("single"))
     assert facts.get("charge.absorb_range") == "14.0 to 14.4 V"
     assert facts.get("charge.absorb_v") == pytest.approx(14.2)
+    assert (facts.get("charge.absorb_low_v"), facts.get("charge.absorb_high_v")) == (14.0, 14.4)
+    assert (facts.get("charge.float_low_v"), facts.get("charge.float_high_v")) == (NA, 13.6)
     assert facts.get("charge.float_range") == "13.4 to 13.6 V or off"
     assert facts.get("charge.compensation_mv_per_c") == 0
     assert facts.get("charge.compensation_range") == "0 (off)"

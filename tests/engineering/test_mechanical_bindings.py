@@ -76,6 +76,7 @@ PLACE: dict[str, Any] = {
     "entry.x_mm": 1700.0,
     "entry.y_mm": 625.0,
     "entry.under_panel": False,
+    "work.pace": 1.0,
 }
 BOLTED = {
     "mount.method": "bolted_brackets",
@@ -318,6 +319,23 @@ def test_frosty_nights_stretch_the_clock(base: RuleBase) -> None:
     assert facts.get("cure.factor") >= 2
 
 
+@pytest.mark.parametrize(
+    ("air_c", "roof_c", "edge_h"), [(20, 20, 1.0), (30, 35, 1.0), (20, 15, 1.414), (0, 25, 2.0)]
+)
+def test_coats_and_fillings_take_longer_in_the_cold(
+    base: RuleBase, air_c: float, roof_c: float, edge_h: float
+) -> None:
+    """Rule of the trade guide: twice as long 10 K colder, so √2 at 15 °C; kept warm from 10 down.
+
+    The coat dries by day on the colder of air and roof; fillings harden over the night of 12 °C:
+    24 h · 2^0.8 = 41.8 h.
+    """
+    facts = ledger(base, site__air_c=air_c, site__surface_c=roof_c)
+    assert facts.get("cure.edge_h") == pytest.approx(edge_h, abs=0.001)
+    assert facts.get("cure.repair_h") == pytest.approx(41.8, abs=0.05)
+    assert facts.get("cure.pot_h") == facts.get("cure.repair_h")
+
+
 def test_lift_of_the_worked_roof(base: RuleBase) -> None:
     """Moments by hand: ratio, hand force, strut share and props for the mass that is added."""
     facts = ledger(base)
@@ -389,10 +407,28 @@ def test_what_holds_clamps_along_their_bars_is_not_known(base: RuleBase) -> None
     """Air is checked against the bars; braking and cornering name whom to ask, without a use."""
     facts = ledger(base, {"mount.method": "roof_bar_clamps"}, roof__bars="rated",
                    roof__bars_rated_kg=600)
-    air, braking, cornering = facts.get("feet.cases")
+    air, weight, braking, cornering = facts.get("feet.cases")
     assert air["used_percent"] == round(100 * 2278 / 9.80665 / 300)
+    assert weight["part"] == "roof bars, weight"
+    assert weight["used_percent"] == 2  # 12 kg and 0.2 + 4 · 0.15 kg of clamps on 600 kg
     assert braking["used_percent"] is cornering["used_percent"] is None
     assert "ask their maker" in braking["part"]
+
+
+@pytest.mark.parametrize("decided", [BOLTED, BONDED])
+def test_forces_at_right_angles_add_as_vectors(
+    base: RuleBase, decided: Mapping[str, Any]
+) -> None:
+    """Statics: 2278 N of lift and 12 kg · 9.80665 = 118 N of braking are √(2278² + 118²) = 2281 N.
+
+    The bolt still bears both: its use in tension and shear together is above that in tension.
+    """
+    facts = ledger(base, decided)
+    loads = {row["case"]: row for row in facts.get("feet.cases")}
+    assert loads["a gust while braking or cornering"]["on_panel_n"] == 2281
+    if decided is BOLTED:
+        used = {row["part"]: row["utilisation_percent"] for row in facts.get("feet.checks")}
+        assert used["bolt in tension and shear together"] > used["bolt in tension"] / 1.4
 
 
 def test_loop_of_the_worked_crossing(base: RuleBase) -> None:
@@ -486,6 +522,10 @@ def test_height_above_three_metres_asks_for_a_notice(base: RuleBase) -> None:
     facts = ledger(base)
     assert facts.get("height.new_mm") == 3015
     assert facts.get("height.notice") is True
+    assert (facts.get("height.low_mm"), facts.get("height.high_mm")) == (2995, 3035)
+    near = ledger(base, vehicle__height_mm=2920)  # 2985, and 3005 by another day's tape
+    assert near.get("height.notice") is True
+    assert ledger(base, vehicle__height_mm=2915).get("height.notice") is False
     vent = [{"name": "vent", "height_mm": 120, "x_mm": 0, "y_mm": 0, "length_mm": 1, "width_mm": 1}]
     below = ledger(base, roof__obstacles=vent)
     assert below.get("height.added_mm") == 0
@@ -550,6 +590,28 @@ def test_anchors_keep_off_panels_and_furniture(base: RuleBase) -> None:
             "height_mm": 50}
     facts = ledger(base, BONDED, roof__obstacles=[*light, lamp])
     assert {row["x_mm"] for row in facts.get("retention.anchors")} == {150 + 1480 + 40}
+
+
+def test_anchors_stand_on_flats_as_feet_do(base: RuleBase) -> None:
+    """Flats of 70 mm every 150 from y = 40; a plate of 50 has its middle 25 mm inside a flat.
+
+    Wanted at a quarter of 670 mm from either side, y = 457.5 and 792.5: the nearest are 490 + 25
+    and 790 + 25. Flats across the van are 10 to 80 and so on; x = 110 lies between, 135 mm short
+    of the next whole place, so the place goes back to 80 - 25. Flats of 40 mm take no plate.
+    """
+    ribs = {"roof__shape": "ribbed", "roof__rib_pitch_mm": 150, "roof__rib_flat_mm": 70,
+            "roof__rib_height_mm": 8, "roof__rib_first_mm": 40}
+    along = ledger(base, BONDED, **ribs, roof__rib_direction="lengthwise")
+    assert [row["y_mm"] for row in along.get("retention.anchors")] == [515, 815]
+    assert {row["x_mm"] for row in along.get("retention.anchors")} == {110}
+    assert along.get("retention.on_flats") is True
+    across = ledger(base, BONDED, **ribs | {"roof__rib_first_mm": 10},
+                    roof__rib_direction="crosswise")
+    assert {row["x_mm"] for row in across.get("retention.anchors")} == {55}
+    narrow = ledger(base, BONDED, **ribs | {"roof__rib_flat_mm": 40},
+                    roof__rib_direction="lengthwise")
+    assert narrow.get("retention.on_flats") is False
+    assert ledger(base, BONDED).get("retention.on_flats") is NA
 
 
 def test_anchors_keep_off_a_bow_below(base: RuleBase) -> None:

@@ -130,6 +130,24 @@ def test_entry_keeps_off_the_airbag_strip() -> None:
     assert spot is not None
     assert spot["under_panel"] is False
     assert 165 <= spot["y_mm"] <= 1335
+    assert spot["in_strip"] is False
+
+
+def _roof_full_but(free_mm: float) -> dict[str, Any]:
+    """Return a roof of 1500 mm with one thing over all but the strip along its right side."""
+    width = 1500 - free_mm - ROOF["clear_mm"]
+    return ROOF | {"obstacles": [VENT | {"x_mm": 0, "y_mm": 0, "length_mm": 2600,
+                                         "width_mm": width}]}
+
+
+@pytest.mark.parametrize(
+    ("free_mm", "in_strip"), [(262, False), (258, True), (205, None)]
+)
+def test_entry_that_must_give_up_the_strip_says_so(free_mm: float, in_strip: bool | None) -> None:
+    """By hand: a square of 160 clear of 100 for airbags needs 260 mm, clear of the edge 210."""
+    panels = [{"x_mm": 0, "y_mm": 0, "length_mm": 500, "width_mm": 500}]
+    spot = placement_entry.entry(**ENTRY | {"panels": panels}, **_roof_full_but(free_mm))
+    assert (spot and spot["in_strip"]) == in_strip
 
 
 @pytest.mark.parametrize(

@@ -27,6 +27,7 @@ POOL: tuple[tuple[str, str, dict[str, Any]], ...] = (
     ("framed panel on a lifting roof", LIFTING, {}),
     ("rails bonded in a workshop", STEEL, {}),
     ("sheet bonded flat", FLEX, {}),
+    ("sheet bonded in the heat", FLEX, {"site__surface_c": 36, "site__air_c": 30}),
     ("nuts out of reach", LIFTING, {"lift__nuts_reachable_shut": False}),
     ("separate feet", LIFTING, {"mount__bracket_form": "separate_feet"}),
     (
@@ -47,6 +48,14 @@ POOL: tuple[tuple[str, str, dict[str, Any]], ...] = (
     ("anchors nearer open than shut", LIFTING, {"lift__cable_closed_mm": 300}),
     ("a sideways step longer than the whole", LIFTING, {"lift__cable_offset_mm": 300}),
     ("a cable that parts too far on arms", FLEX, {"lift__cable_open_mm": 2000}),
+    ("rails on flats too narrow for an anchor", STEEL, {
+        **RIBS, "roof__rib_pitch_mm": 100, "roof__rib_flat_mm": 45, "roof__rib_first_mm": 10,
+    }),
+    ("a frame inside all but the strips of the airbags", STEEL, {
+        "roof__inside": [
+            {"name": "frame", "x_mm": 0, "y_mm": 235, "length_mm": 3400, "width_mm": 950},
+        ],
+    }),
     ("bows close together", LIFTING, {
         "roof__inside": [
             {"name": f"bow {x}", "x_mm": x, "y_mm": 0, "length_mm": 40, "width_mm": 1180}

@@ -113,6 +113,21 @@ def test_bolted_feet_are_bedded_and_each_bolt_is_sealed_at_the_outer_skin(liftin
     assert "Dry washer" in words(lifting, "nip-nuts")
 
 
+def test_nothing_comes_between_the_bead_and_the_panel(lifting: Plan) -> None:
+    """Common practice, no source: about 10 min at 20 °C; the job expects 18 °C.
+
+    What the timetable gives the bead and the lowering of one panel is no longer than that.
+    """
+    bead, lowered = (
+        next(one for one in moments(lifting) if one.task.id == step)
+        for step in ("lay-bead", "set-down")
+    )
+    taken = bead.task.minutes + lowered.task.minutes
+    assert lowered.start_min == bead.start_min + bead.task.minutes
+    assert taken <= lifting.facts["cure.open_min"].value == 10
+    assert taken == lifting.facts["bead.window_min"].value
+
+
 def test_heavy_corner_mounts_cost_kilograms_that_low_brackets_do_not(base: RuleBase) -> None:
     """Common practice, no source: 0.5 kg a corner against 0.15 kg a bracket."""
     heavy = plan_of(

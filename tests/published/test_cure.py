@@ -12,7 +12,7 @@ from planner.engineering.cure import (
     closed_joint,
     cure_factor,
     cure_times,
-    potting_h,
+    resin_h,
     through_cure_h,
     vapour_factor,
 )
@@ -98,4 +98,14 @@ def test_a_wide_closed_joint_stays_wet_for_weeks() -> None:
 @pytest.mark.parametrize(("coldest_c", "hours"), [(20, 24), (25, 24), (10, 48), (15, 33.9)])
 def test_core_filler_takes_twice_as_long_ten_degrees_colder(coldest_c: float, hours: float) -> None:
     """Common practice: doubling for each 10 K below 20 °C; 24 · 2^0.5 = 33.9 h at 15 °C."""
-    assert potting_h(at_20c_h=24, coldest_c=coldest_c) == pytest.approx(hours, abs=0.05)
+    assert resin_h(at_20c_h=24, coldest_c=coldest_c) == pytest.approx(hours, abs=0.05)
+
+
+def test_resin_sets_at_the_rate_of_a_trade_guide() -> None:
+    """A composites trade guide, "Gelation and curing": 25 min at 20 °C, about 12 at 30 °C.
+
+    Turned round: what gels in 12.5 min at 30 °C takes 25 at 20, and 50 at 10. The plan takes no
+    credit above 20 °C.
+    """
+    assert resin_h(at_20c_h=25 / 60, coldest_c=10) == pytest.approx(50 / 60)
+    assert resin_h(at_20c_h=25 / 60, coldest_c=30) == pytest.approx(25 / 60)

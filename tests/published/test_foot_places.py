@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.engineering.foot_places import even_spacing_mm, snap_to_flats
+from planner.engineering.foot_places import even_spacing_mm, nearest_on_flats, snap_to_flats
 
 
 @given(
@@ -52,3 +52,24 @@ def test_snapping_moves_no_more_than_trying_every_flat(
         assert found is not None
         total = sum(abs(a - b) for a, b in zip(found, wanted, strict=True))
         assert total == pytest.approx(best)
+
+
+@given(
+    wanted=st.floats(0, 1000),
+    foot=st.floats(10, 90),
+    bands=st.lists(st.tuples(st.integers(0, 900), st.integers(20, 120)), max_size=6),
+)
+def test_one_foot_lands_where_a_row_of_one_would(
+    wanted: float, foot: float, bands: list[tuple[int, int]]
+) -> None:
+    """General-purpose library numpy: the nearest of fine steps that stand wholly on a flat."""
+    flats = [(float(low), float(low + width)) for low, width in bands]
+    steps = np.linspace(0, 1100, 11001)
+    whole = [at for at in steps
+             if any(low + foot / 2 <= at <= high - foot / 2 for low, high in flats)]
+    found = nearest_on_flats(wanted_mm=wanted, bands_mm=flats, foot_mm=foot)
+    if whole:
+        assert found is not None
+        assert abs(found - wanted) == pytest.approx(min(abs(np.array(whole) - wanted)), abs=0.11)
+    elif found is not None:  # a flat as wide as the foot, between two steps
+        assert any(low + foot / 2 - 1e-9 <= found <= high - foot / 2 + 1e-9 for low, high in flats)

@@ -27,14 +27,15 @@ def test_axle_shares_balance(behind_mm: float) -> None:
 @pytest.mark.parametrize(("height_mm", "notice"), [(2935, False), (2936, True)])
 def test_notice_above_three_metres(height_mm: float, notice: bool) -> None:
     """NI Statutory Rule 1998/225, reg. 3 (read): travelling height over 3.0 m, not at it."""
-    after = new_height(height_mm=height_mm, highest_item_mm=0, panel_top_mm=65)
+    after = new_height(height_mm=height_mm, highest_item_mm=0, panel_top_mm=65, doubt_mm=0)
     assert after.notice is notice
 
 
 def test_a_panel_below_the_vent_adds_no_height() -> None:
     """Arithmetic: a vent of 110 mm stands above a panel of 65 mm."""
-    after = new_height(height_mm=2100, highest_item_mm=110, panel_top_mm=65)
+    after = new_height(height_mm=2100, highest_item_mm=110, panel_top_mm=65, doubt_mm=20)
     assert (after.height_mm, after.added_mm) == (2100, 0)
+    assert (after.low_mm, after.high_mm) == (2080, 2120)
 
 
 def test_added_mass_carries_a_tenth_more() -> None:

@@ -5,7 +5,10 @@ from __future__ import annotations
 import pytest
 
 from planner.plan.model import Reading
+from planner.record.desk import RecordDesk
 from planner.record.judge import FREE_UNIT, judge, said, typed
+
+from .conftest import reading_of
 
 VOLTS = Reading("voc", "Open-circuit voltage", "V", 20.4, 22.6)
 DROP = Reading("drop", "Drop", "V", None, 0.12839)
@@ -32,11 +35,18 @@ def test_numbers_as_people_write_them(text: str, value: float) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["", "abc", "1,480", "1,2,3", "nan", "inf", "1e99", "12 A", "0x10", "1_000", "--1", "٣"],
+    ["", "abc", "1,2,3", "1,4800,0", "nan", "inf", "1e99", "12 A", "0x10", "1_000", "--1", "٣"],
 )
 def test_what_is_no_number_is_refused_with_an_example(text: str) -> None:
-    """Three digits after a comma could be thousands: nobody guesses."""
+    """What to write instead stands beside it."""
     with pytest.raises(ValueError, match=r"is not a number\. Write one such as 19\.1 in V"):
+        typed(text, VOLTS)
+
+
+@pytest.mark.parametrize("text", ["1,480", "4,200 V", "-1,480,000"])
+def test_a_comma_before_three_digits_is_asked_again(text: str) -> None:
+    """It could part thousands or be the decimal sign: nobody guesses, and the reason is told."""
+    with pytest.raises(ValueError, match=r"can be read in two ways\. Write it without a comma"):
         typed(text, VOLTS)
 
 
@@ -71,3 +81,25 @@ def test_the_judgement_says_value_side_limit_and_what_to_check() -> None:
     assert text.endswith("It is right when: Each panel lies within its band.")
     assert said(21.0, VOLTS, "") == "21 V is within the limit: 20.4 to 22.6 V."
     assert said("dry", FREE, "") == "dry written down."
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "verdict"),
+    [
+        ("height-after", 2015, "within"),
+        ("height-after", 2016, "above"),
+        ("height-after", 1974, "below"),
+        ("absorb-set", 14.4, "within"),
+        ("absorb-set", 14.6, "above"),
+        ("float-set", 13.6, "within"),
+        ("float-set", 13.8, "above"),
+    ],
+)
+def test_what_is_set_and_measured_last_is_judged(
+    name: str, value: float, verdict: str, desk: RecordDesk
+) -> None:
+    """The panel is as high as the vent, 1995 mm, give or take 20 (planning assumption).
+
+    Lithium iron phosphate: 14.0 to 14.4 V, float up to 13.6 V or off (from memory).
+    """
+    assert judge(value, reading_of(desk, name).reading) == verdict

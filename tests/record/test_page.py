@@ -132,6 +132,38 @@ def test_what_was_recorded_later_stands(
     assert [entry.value for entry in history] == [18.0, 17.0, None]
 
 
+def test_what_was_taken_back_later_stays_taken_back(
+    plan: Plan, page: dict[str, Any], take: Import, job: Path
+) -> None:
+    """A page from before that, imported once more, does not bring it back in silence."""
+    with RecordDesk(job, plan, Clock()) as desk:
+        point = reading_of(desk, "kit-mass")
+    page["readings"] = {f"{point.number}-kit-mass": {"value": "17", "at": "2027-05-17T06:00:00Z"}}
+    page["steps"] = {step_key(plan, "weigh-kit"): ticked("RA", "2027-05-17T06:00:00Z")}
+    assert take(page)[0] == 2
+    with RecordDesk(job, plan, Clock()) as desk:
+        desk.add(desk.entry("reading", point.key, None, "wrong scale"))
+        desk.add(desk.entry("accept", "weigh-kit", None, "wrong scale"))
+    count, said = take(page)
+    assert count == 0
+    assert "taken back, recorded later, stands" in said[0]
+    assert "what is recorded of it stands" in said[1]
+    assert read_book(job, plan).now("reading", point.key) is None
+
+
+def test_initials_corrected_on_the_page_are_not_lost_in_silence(
+    plan: Plan, page: dict[str, Any], take: Import
+) -> None:
+    """The page keeps the moment of the tick, so a second import cannot tell which came later."""
+    name = step_key(plan, "sign-layout")
+    page["steps"] = {name: ticked("RA, JB")}
+    assert take(page) == (1, [])
+    page["steps"] = {name: ticked("RB, JB")}
+    count, said = take(page)
+    assert count == 0
+    assert "what is recorded of it stands; change it with lidwork record" in said[0]
+
+
 def test_ticks_without_a_name_and_signatures_without_all_names_stay_open(
     plan: Plan, page: dict[str, Any], take: Import, job: Path
 ) -> None:
@@ -175,7 +207,7 @@ def test_all_faults_are_said_together_and_nothing_is_added(
         take(page)
     assert len(error.value.faults) == 9
     message = str(error.value)
-    for what in ('"heavy" is not a number', '"1,995" is not a number', "its moment is damaged",
+    for what in ('"heavy" is not a number', '"1,995" can be read in two ways', "its moment is dam",
                  "no such reading", "no such step", "its 'done' is damaged"):
         assert what in message
     assert not record_path(job).exists()
@@ -212,7 +244,7 @@ def test_a_missing_and_a_huge_file(job: Path, base: RuleBase, tmp_path: Path) ->
     """Both are said in one message."""
     big = tmp_path / "big.json"
     big.write_bytes(b" " * 5_000_001)
-    for path, message in ((tmp_path / "none.json", "no such file"), (big, "over 5 MB")):
+    for path, message in ((tmp_path / "none.json", "No such file"), (big, "over 5000 kB")):
         with pytest.raises(InputError, match=message):
             import_export(job, path, base, now=START, say=print)
 

@@ -202,7 +202,7 @@ def test_a_system_that_cannot_lock_is_said(
     def unable() -> None:
         raise NotImplementedError("FileSystem does not appear to support flock")
 
-    monkeypatch.setattr(desk._lock, "acquire", unable)
+    monkeypatch.setattr(desk._hold.lock, "acquire", unable)
     with pytest.raises(InputError, match="cannot write here: FileSystem does not"), desk:
         pass
     assert not path.exists()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
@@ -88,6 +89,22 @@ def test_the_plan_is_the_same_with_other_line_ends_and_layout(usual: bytes, tmp_
     turned = tmp_path / "turned.yaml"
     turned.write_text("".join(reversed(sections)), encoding="utf-8")
     assert plan_bytes(turned, {}) == usual
+
+
+def test_what_a_job_was_packed_with_is_remembered_in_any_locale(tmp_path: Path) -> None:
+    """A folder with umlauts is written down the same where names are no UTF-8, and found again."""
+    job, bare = tmp_path / "van.yaml", next(iter(MACHINES.values()))
+    for machine in (bare, {"LC_ALL": "C.UTF-8"}):
+        job.write_bytes(DEMO.read_bytes())
+        done = run(["-m", "planner", "pack", str(job), "-o", str(tmp_path / "Mäppe")], machine)
+        assert done.returncode == 0, done.stderr.decode()
+        memory = tmp_path / "van.planned.json"
+        assert json.loads(memory.read_text(encoding="utf-8"))["plan"] == "Mäppe/plan.json"
+        job.write_text(job.read_text(encoding="utf-8").replace("mass_kg: 11.8", "mass_kg: 11.9"))
+        done = run(["-m", "planner", "plan", str(job)], machine)
+        assert b"The answers have changed" in done.stderr
+        assert b"no longer there" not in done.stderr
+        memory.unlink()
 
 
 def test_the_terminal_without_utf_8_shows_the_plan(tmp_path: Path) -> None:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import copy
+import json
+import re
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
@@ -15,7 +18,7 @@ from planner.plan.make import make_plan
 from planner.rulebase.base import RuleBase
 from planner.shop.compare import Difference, compare
 from planner.shop.planfile import PlanFile, moved, read_plan
-from planner.shop.report import lines, page
+from planner.shop.report import lines, page, write_page
 from planner.shop.standard import rules_for
 from tests.plan.vans import LIFTING, answers
 from tests.shop.test_layer import LAYER
@@ -139,3 +142,56 @@ def test_the_page_escapes_and_needs_nothing_from_outside(
     assert "https:" not in text
     assert "default-src 'none'" in text
 
+
+
+def test_a_page_takes_the_place_of_an_earlier_page_only(tmp_path: Path) -> None:
+    """A slip such as '--page van.yaml' must not cost the job file, nor a link what it leads to."""
+    found = (Difference("verdict", "verdict", "verdict", "a", "b"),)
+    job = tmp_path / "van.yaml"
+    job.write_text("roof: {moves: true}\n")
+    (tmp_path / "link.html").symlink_to(job)
+    for taken in (job, tmp_path / "link.html", tmp_path):
+        with pytest.raises(InputError, match=re.escape(str(taken))):
+            write_page(taken, found, ("one", "other"))
+    assert job.read_text() == "roof: {moves: true}\n"
+    written = tmp_path / "page.html"
+    write_page(written, (), ("one", "other"))
+    write_page(written, found, ("one", "bad\udcff.yaml"))  # a file name that is no UTF-8
+    assert "bad?.yaml" in written.read_text(encoding="utf-8")
+    there = sorted(path.name for path in tmp_path.iterdir())
+    assert there == ["link.html", "page.html", "van.yaml"]
+
+
+def test_an_answer_that_a_layer_fixes_names_the_layer_and_its_reason(
+    sound: PlanFile, base: RuleBase
+) -> None:
+    """Nobody answered otherwise: the shop did."""
+    house = rules_for(None, [LAYER])
+    causes = of(compare(sound, plain(house), base, house), "answer")["site.air_c"].causes
+    assert len(causes) == 1
+    assert causes[0].startswith("answers/site.air_c fixed: 18")
+    assert causes[0].endswith("by Fennmoor Sidings house rules: The bay is heated.")
+
+
+@pytest.mark.parametrize("number", ["1e999", "-1e999", "NaN", "1" + "0" * 400])
+def test_a_number_out_of_all_range_is_refused(
+    number: str, sound: PlanFile, tmp_path: Path
+) -> None:
+    """A number that no machine number holds would stop what prints it."""
+    data = copy.deepcopy(dict(sound))
+    data["facts"]["roof.moves"]["value"] = "NUMBER"
+    (tmp_path / "plan.json").write_text(json.dumps(data).replace('"NUMBER"', number))
+    with pytest.raises(InputError, match="a number that is out of all range"):
+        read_plan(tmp_path / "plan.json")
+
+
+def test_a_plan_file_cannot_keep_the_comparison_busy(sound: PlanFile, tmp_path: Path) -> None:
+    """Thousands of steps in reverse order: comparing 20,000 of them took 40 s."""
+    step = {"id": "s", "title": "t", "kind": "work"}
+    data = {**sound, "steps": [{**step, "id": f"s{number}"} for number in range(2001)]}
+    (tmp_path / "plan.json").write_text(json.dumps(data))
+    with pytest.raises(InputError, match="at 'steps'"):
+        read_plan(tmp_path / "plan.json")
+    (tmp_path / "plan.json").write_text("[" + "{}," * 1_700_000 + "{}]")
+    with pytest.raises(InputError, match="it is over 5000 kB"):
+        read_plan(tmp_path / "plan.json")

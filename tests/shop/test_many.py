@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import time
 from pathlib import Path
 
 import pytest
@@ -97,3 +98,24 @@ def test_jobs_of_the_same_name_get_folders_of_their_own(tmp_path: Path) -> None:
 def test_the_exit_code_is_that_of_the_gravest_job(states: list[str], code: int) -> None:
     """For a script that packs a week's work at night."""
     assert exit_code([many.Row(Path("x"), state) for state in states]) == code
+
+
+def test_ctrl_c_leaves_what_has_not_begun(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Stopped after the first of sixteen: what a worker has may end, the rest is not packed."""
+    jobs = [tmp_path / f"{number}.yaml" for number in range(16)]
+    monkeypatch.setattr(many, "pack_one", _slowly)
+
+    def stop() -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        pack_many(jobs, tmp_path / "out", Order(), workers=2, progress=stop)
+    assert 1 <= len(list(tmp_path.glob("*.done"))) <= 8
+
+
+def _slowly(job: Path, _folder: Path, order: Order) -> many.Row:
+    time.sleep(0.2)
+    job.with_suffix(".done").touch()
+    return many.Row(job, str(order.only))

@@ -58,6 +58,9 @@ def test_a_job_without_rules_of_its_own_is_planned_by_the_built_in_ones(tmp_path
         ("holed", "must lie in the job file's own folder, not at 'holed'"),
         ("nowhere", "names 'nowhere', but there is no such folder beside the job"),
         ("[1]", "must name a folder"),
+        ("'.'", "must name a folder"),
+        ("n" * 300, "cannot be read: File name too long"),
+        (f"[{'a, ' * 10}a]", "names more than 10 folders"),
     ],
 )
 def test_a_job_file_cannot_make_us_read_from_anywhere(
@@ -138,3 +141,21 @@ steps:
         "unknown fact 'roof.lenght_mm' in a slot",
     ]
     assert faults[2].cure == "Did you mean 'roof.length_mm'?"
+
+
+def test_the_folder_one_stands_in_has_a_name_too(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """'rules check .' shows places by the folder's own name; without a head it says so."""
+    monkeypatch.chdir(layer_in(tmp_path / "ours", "tools: [{id: 5}]"))
+    assert str(faults_of([Path()])[1][0]).startswith("ours/all.yaml:2")
+    (tmp_path / "ours" / "all.yaml").write_text("tools: []")
+    assert "no 'base:'" in str(faults_of([Path()])[1][0])
+
+
+@pytest.mark.parametrize("folder", ["/", "n" * 300])
+def test_a_folder_that_cannot_be_one_is_told(folder: str, tmp_path: Path) -> None:
+    """Neither the whole disk nor a name that no disk holds; nor does such a job file stop us."""
+    with pytest.raises(InputError, match=r"Check the path|Name the folder itself"):
+        rules_for(None, [Path(folder)])
+    assert rules_for(tmp_path / ("n" * 300)) is built_in()

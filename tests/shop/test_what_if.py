@@ -86,3 +86,9 @@ def test_a_job_under_other_rules_leaves_out_what_they_do_not_ask(
     assert make_plan(theirs, house).facts["site.air_c"].value == 18
     with pytest.raises(InputError, match=r"panel.mass_kg: 99 kg is out of range"):
         under(replace(job, answers={**job.answers, "panel.mass_kg": 99}), house)
+
+
+def test_one_answer_cannot_be_given_twice(job: Job, base: RuleBase) -> None:
+    """Which of the two was meant nobody can know."""
+    with pytest.raises(InputError, match=r"--with panel\.mass_kg: is given twice"):
+        what_if(job, ["panel.mass_kg=12", "panel.mass_kg=13"], base)

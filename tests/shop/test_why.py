@@ -124,6 +124,15 @@ def test_an_id_that_several_know_is_named_with_its_kind(job: Job, base: RuleBase
     assert why(job, base, "mount-method/bonded_corners") == why(job, base, "bonded_corners")
     with pytest.raises(InputError, match="named 'bonded_rail'\n  Did you mean 'bonded_rails'"):
         why(job, base, "bonded_rail")
+    with pytest.raises(InputError, match="Did you mean 'hazards/fall-from-height'"):
+        why(job, base, "hazards/fall-from")
+
+
+def test_a_name_that_two_rules_have_is_told(job: Job, base: RuleBase) -> None:
+    """A decision and a material: who asks for one learns of the other, and how to name it."""
+    said = [node.text for node in why(job, base, "sealant-fixing").children]
+    assert said[0] == "another rule has this name too: materials/sealant-fixing"
+    assert why(job, base, "materials/sealant-fixing").text.startswith("material: ")
 
 
 def test_depth_cuts_the_tree(job: Job, base: RuleBase) -> None:

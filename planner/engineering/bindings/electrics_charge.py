@@ -48,6 +48,11 @@ def charge(
     off = " or off" if found.float_allowed_off else ""
     return {
         "absorb_v": (found.absorb_low_v + found.absorb_high_v) / 2,
+        "absorb_low_v": found.absorb_low_v,
+        "absorb_high_v": found.absorb_high_v,
+        # No lower limit where float may be off.
+        "float_low_v": None if found.float_allowed_off else found.float_low_v,
+        "float_high_v": found.float_high_v,
         "absorb_range": _span(found.absorb_low_v, found.absorb_high_v),
         "float_v": (found.float_low_v + found.float_high_v) / 2,
         "float_range": _span(found.float_low_v, found.float_high_v) + off,
@@ -161,6 +166,10 @@ BINDINGS: tuple[Binding, ...] = (
             "charge.absorb_v": "absorb_v",
             "charge.absorb_range": "absorb_range",
             "charge.float_v": "float_v",
+            "charge.absorb_low_v": "absorb_low_v",
+            "charge.absorb_high_v": "absorb_high_v",
+            "charge.float_low_v": "float_low_v",
+            "charge.float_high_v": "float_high_v",
             "charge.float_range": "float_range",
             "charge.compensation_mv_per_c": "compensation",
             "charge.compensation_range": "compensation_range",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from planner.engineering.bindings import (
     mechanical_air,
+    mechanical_anchors,
     mechanical_cases,
     mechanical_fixing,
     mechanical_holes,
@@ -21,6 +22,7 @@ BINDINGS: tuple[Binding, ...] = (
     *mechanical_air.BINDINGS,
     *mechanical_mounts.BINDINGS,
     *mechanical_layout.BINDINGS,
+    *mechanical_anchors.BINDINGS,
     *mechanical_holes.BINDINGS,
     *mechanical_fixing.BINDINGS,
     *mechanical_cases.BINDINGS,

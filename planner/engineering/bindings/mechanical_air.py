@@ -150,9 +150,9 @@ def chosen_cure(
     }
 
 
-def potting(*, at_20c_h: float, coldest_c: float, least_c: float) -> float:
-    """Return the hardening time of core filler; colder than its limit it is kept warm."""
-    return cure.potting_h(at_20c_h=at_20c_h, coldest_c=max(coldest_c, least_c))
+def resin(*, at_20c_h: float, least_c: float, **cold_c: float) -> float:
+    """Return the hardening time of a resin or coat; colder than its limit it is kept warm."""
+    return cure.resin_h(at_20c_h=at_20c_h, coldest_c=max(min(cold_c.values()), least_c))
 
 
 def laying(
@@ -265,11 +265,23 @@ BINDINGS: tuple[Binding, ...] = (
         temperatures="table.cure_temperatures",
         table="table.cure_times",
     ),
+    *(
+        bind(
+            resin,
+            gives,
+            at_20c_h=at_20c_h,
+            night_c="site.coldest_night_c",
+            least_c="limit.pot_least_c",
+        )
+        for gives, at_20c_h in (("cure.pot_h", "limit.pot_h"), ("cure.repair_h", "gate.repair_h"))
+    ),
+    # The coat on an edge is sealed over on the same day; a roof may be colder than the air.
     bind(
-        potting,
-        "cure.pot_h",
-        at_20c_h="limit.pot_h",
-        coldest_c="site.coldest_night_c",
+        resin,
+        "cure.edge_h",
+        at_20c_h="gate.edge_dry_h",
+        air_c="site.air_c",
+        roof_c="site.surface_c",
         least_c="limit.pot_least_c",
     ),
     bind(

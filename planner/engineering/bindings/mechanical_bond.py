@@ -29,7 +29,7 @@ def bond_need(given: Given, panel: PanelData) -> bonding.BondNeed:
     """Return the ribbon area that one panel needs; its weight stands for the load that stays."""
     load = load_of(given, panel)
     return bonding.bond_need(
-        gust_n=max(load.uplift_n, load.inertia.greatest_n),
+        gust_n=load.inertia.with_uplift_n(load.uplift_n),
         permanent_n=panel.mass_kg * GRAVITY_M_S2,
         gust_stress_n_mm2=given["gust_n_mm2"],
         permanent_stress_n_mm2=given["standing_n_mm2"],

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
+from planner.engineering import mounts
 from planner.engineering.bindings.mechanical_air import Rows, is_bonded, row_of
 from planner.engineering.bindings.mechanical_bond import ribbon_mm, ribbons_of
 from planner.engineering.bindings.mechanical_feet import (
@@ -17,8 +18,9 @@ from planner.engineering.bindings.mechanical_feet import (
     load_of,
     panels,
     skin_of,
+    uplift_of,
 )
-from planner.engineering.bindings.mechanical_mounts import BOLTED, ROW_FACTS
+from planner.engineering.bindings.mechanical_mounts import BOLTED, ROW_FACTS, bars_of
 from planner.engineering.bonding import ribbon_area_cm2, ribbon_area_laid_cm2
 from planner.engineering.brackets import Check, Load, check_foot
 from planner.engineering.mounts import PanelData
@@ -48,7 +50,7 @@ def cases(
         row = row_of(rows, "mount", method)
         if row is None or row["utilisation_percent"] is None:
             return None
-        found = _clamped(given, panel, row)
+        found = _clamped(given, panel, row["mass_kg"])
     return [
         {"case": names[case], "on_panel_n": round(force), "part": part, "used_percent": used}
         for case, force, part, used in found
@@ -78,7 +80,7 @@ def _bolted(given: Given, panel: PanelData, *, rail: bool) -> Iterator[Case]:
                             skin=skin, factors=factors_of(given))
         yield (case, force, *_worst(checks))
     whole = load_of(given, panel)
-    yield "together", whole.uplift_n + whole.inertia.greatest_n, *_worst(result.checks)
+    yield "together", whole.inertia.with_uplift_n(whole.uplift_n), *_worst(result.checks)
 
 
 def _worst(checks: tuple[Check, ...]) -> tuple[str, int]:
@@ -86,10 +88,21 @@ def _worst(checks: tuple[Check, ...]) -> tuple[str, int]:
     return check.part, round(100 * check.utilisation)
 
 
-def _clamped(given: Given, panel: PanelData, row: Mapping[str, Any]) -> Iterator[Case]:
-    """Bars are rated for weight; what their clamps grip along the bar nobody has published."""
+def _clamped(given: Given, panel: PanelData, mount_kg: float) -> Iterator[Case]:
+    """Bars bear all panels; what their clamps grip along the bar nobody has published.
+
+    Lift goes into the bars and pull along them into the clamps: two parts, so no use of both.
+    """
     load = load_of(given, panel)
-    yield "air", load.uplift_n, str(row["governing"]), round(row["utilisation_percent"])
+    every = list(panels(given))
+    lifted, carried = mounts.bars_use(
+        carried_kg=mount_kg + sum(one.mass_kg * one.count for one in every),
+        uplift_n=sum(uplift_of(given, one) * one.count for one in every),
+        **bars_of(given),
+    )
+    yield "air", load.uplift_n, mounts.BARS_UPLIFT, round(100 * lifted)
+    weight = panel.mass_kg * GRAVITY_M_S2
+    yield "weight", weight, mounts.BARS_WEIGHT, round(100 * carried)
     grip = "grip of the clamps: ask their maker"
     yield "braking", load.inertia.forward_n, grip, None
     yield "cornering", load.inertia.sideways_n, grip, None
@@ -100,8 +113,10 @@ def _bonded(given: Given, panel: PanelData, method: str) -> Iterator[Case]:
         length_m=ribbons_of(given, method, panel)[1], width_mm=ribbon_mm(given, method, panel)
     )
     weight = panel.mass_kg * GRAVITY_M_S2
-    forces = [(case, force) for case, _, force in _loads(load_of(given, panel))]
-    for case, force in [*forces, ("weight", weight)]:
+    load = load_of(given, panel)
+    forces = [(case, force) for case, _, force in _loads(load)]
+    together = load.inertia.with_uplift_n(load.uplift_n)
+    for case, force in [*forces, ("together", together), ("weight", weight)]:
         stress = given["standing_n_mm2" if case == "weight" else "gust_n_mm2"]
         need = ribbon_area_cm2(load_n=force, stress_n_mm2=stress)
         yield case, force, "adhesive ribbon", round(100 * need / laid)

@@ -1,8 +1,8 @@
-"""Bind holes, retention anchors, and the checks of the chosen mount to their facts."""
+"""Bind holes, what lies below them, and the checks of the chosen mount to their facts."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from planner.engineering.bindings.mechanical_air import Rows, is_bonded
@@ -24,78 +24,6 @@ from planner.ledger import Binding, bind
 
 ENTRY_NOTE = "cable entry"
 """What the table of holes says of the hole for the cables."""
-
-
-def anchors(
-    *,
-    retention: str,
-    placed: Rows,
-    obstacles: Rows,
-    length_mm: float,
-    width_mm: float,
-    off_mm: float,
-    inside: Rows | None,
-    plate_mm: float,
-    slack_mm: float,
-) -> list[dict[str, Any]]:
-    """Return the places of the second retention: beside the panel, on free roof.
-
-    From things on the roof they keep as far as from the panel: their flanges and seals lie there.
-    Their plates keep off what is fixed below the roof; where none of the places does, the check of
-    the holes says so.
-    """
-    below = plate_mm / 2 + slack_mm
-    taken = [
-        *placed,
-        *(_grown(row, off_mm) for row in obstacles),
-        *(_grown(row, below) for row in inside or ()),
-    ]
-
-    def free(spot: tuple[float, float]) -> bool:
-        x, y = spot
-        return 0 <= x <= length_mm and 0 <= y <= width_mm and not any(_on(x, y, r) for r in taken)
-
-    found = []
-    for row in placed:
-        pairs = [pair for pair in _beside(row, off_mm) if all(map(free, pair))]
-        spots = pairs[0] if pairs else _under(row, off_mm)
-        found.extend(spots[: {"tether": 1, "bolts": 2}.get(retention, 0)])
-    return [
-        {"name": f"R{number}", "x_mm": round(x, 1), "y_mm": round(y, 1)}
-        for number, (x, y) in enumerate(found, 1)
-    ]
-
-
-def _extent(row: Mapping[str, Any]) -> tuple[float, float, float, float]:
-    return row["x_mm"], row["y_mm"], row["length_mm"], row["width_mm"]
-
-
-def _grown(row: Mapping[str, Any], by_mm: float) -> dict[str, float]:
-    x, y, along, across = _extent(row)
-    return {"x_mm": x - by_mm, "y_mm": y - by_mm,
-            "length_mm": along + 2 * by_mm, "width_mm": across + 2 * by_mm}
-
-
-def _on(x_mm: float, y_mm: float, row: Mapping[str, Any]) -> bool:
-    x, y, along, across = _extent(row)
-    return x <= x_mm <= x + along and y <= y_mm <= y + across
-
-
-def _beside(row: Mapping[str, Any], off_mm: float) -> Iterator[list[tuple[float, float]]]:
-    """Yield pairs of places beside a panel: front, left and right near the front, then rear.
-
-    Peeling begins at the front edge, so that is where a second retention helps first.
-    """
-    x, y, along, across = _extent(row)
-    yield [(x - off_mm, y + across * part) for part in (0.25, 0.75)]
-    yield [(x + along / 4, side) for side in (y - off_mm, y + across + off_mm)]
-    yield [(x + along + off_mm, y + across * part) for part in (0.25, 0.75)]
-
-
-def _under(row: Mapping[str, Any], off_mm: float) -> list[tuple[float, float]]:
-    """Return places under the panel's own front corners, where no roof is free beside it."""
-    x, y, _, across = _extent(row)
-    return [(x + off_mm, y + off_mm), (x + off_mm, y + across - off_mm)]
 
 
 def holes(
@@ -124,8 +52,8 @@ def holes(
 
 
 def edge(*, rows: Rows, width_mm: float) -> float | None:
-    """Return how near the outermost hole comes to a side of the roof."""
-    sides = [min(row["y_mm"], width_mm - row["y_mm"]) for row in rows]
+    """Return how near the outermost fixing comes to a side of the roof; the entry tells itself."""
+    sides = [min(row["y_mm"], width_mm - row["y_mm"]) for row in rows if row["note"] != ENTRY_NOTE]
     return min(sides, default=None)
 
 
@@ -238,19 +166,6 @@ def _bond_check(given: Given, method: str) -> dict[str, Any]:
 
 
 BINDINGS: tuple[Binding, ...] = (
-    bind(
-        anchors,
-        "retention.anchors",
-        retention="mount.retention",
-        placed="place.panels",
-        obstacles="roof.obstacles",
-        length_mm="roof.length_mm",
-        width_mm="roof.width_mm",
-        off_mm="limit.anchor_off_mm",
-        inside="roof.inside?",
-        plate_mm="limit.plate_mm",
-        slack_mm="limit.inside_slack_mm",
-    ),
     bind(
         holes,
         "holes.rows",

@@ -6,9 +6,15 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from planner.engineering.bindings.mechanical_air import Rows, is_bonded, row_of
+from planner.engineering.bindings.mechanical_bond import RAILS, ribbons_of
+from planner.engineering.bindings.mechanical_feet import Given, feet_of, panels
+from planner.engineering.bindings.mechanical_mounts import BOLTED, ROW_FACTS
 from planner.engineering.bindings.mechanical_sealant import BOX, entry_ml
+from planner.engineering.laying import window_min
+from planner.engineering.mounts import PanelData
 from planner.ledger import Binding, bind
 
+MOUNTS_ALONE = ("bonded_corners", "bonded_rails")
 TIMES = {
     "skin_h": "cure.skin_h",
     "rim_h": "cure.rim_h",
@@ -28,6 +34,59 @@ def open_min(
     """
     warmest = max(air_c, surface_c if surface_c is not None else air_c)
     return int(at_20c_min * 0.5 ** (max(warmest - 20.0, 0.0) / halves_k) + 1e-9)
+
+
+def bead_window(
+    *,
+    method: str,
+    open_min: int,
+    guns: int,
+    set_panel_min: float,
+    set_mount_min: float,
+    lay_speed: float,
+    ring_min: float,
+    pace: float,
+    **given: Any,
+) -> dict[str, Any] | None:
+    """Return the minutes from bead to closed joint, one gun and several, and whether they do.
+
+    What is set down at once: a panel with its feet or its whole face, one rail, or one corner.
+    """
+    lots = [lot for panel in panels(given) for lot in _lots(method, given, panel)]
+    if not lots:
+        return None
+    alone, shared = (
+        max(
+            window_min(
+                **lot,
+                set_down_min=set_mount_min if method in MOUNTS_ALONE else set_panel_min,
+                lay_speed=lay_speed,
+                ring_min=ring_min,
+                pace=pace,
+                guns=number,
+            )
+            for lot in lots
+        )
+        for number in (1, guns)
+    )
+    return {
+        "alone": alone,
+        "shared": shared,
+        "in_time": alone <= open_min,
+        "shared_in_time": shared <= open_min,
+    }
+
+
+def _lots(method: str, given: Given, panel: PanelData) -> Iterator[dict[str, Any]]:
+    """Yield rings or ribbon of what is set down at once under one panel."""
+    if method in BOLTED:
+        result = feet_of(given, panel, rail=method == "bolted_rails")
+        if result is not None:
+            yield {"rings": result.feet}
+    elif is_bonded(method):
+        corners, ribbon_m, rail_m = ribbons_of(given, method, panel)
+        parts = corners or (RAILS if rail_m else 1)
+        yield {"ribbon_m": ribbon_m / parts}
 
 
 def joints(
@@ -101,6 +160,24 @@ BINDINGS: tuple[Binding, ...] = (
         halves_k="limit.open_halves_k",
         air_c="site.air_c",
         surface_c="site.surface_c?",
+    ),
+    bind(
+        bead_window,
+        {
+            "bead.window_min": "alone",
+            "bead.shared_min": "shared",
+            "bead.in_time": "in_time",
+            "bead.shared_in_time": "shared_in_time",
+        },
+        method="mount.method",
+        open_min="cure.open_min",
+        guns="limit.guns",
+        set_panel_min="limit.set_panel_min",
+        set_mount_min="limit.set_mount_min",
+        lay_speed="limit.lay_speed",
+        ring_min="limit.ring_min",
+        pace="work.pace",
+        **ROW_FACTS,
     ),
     bind(
         joints,

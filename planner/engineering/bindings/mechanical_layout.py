@@ -12,8 +12,7 @@ from planner.engineering.foot_places import Flats, FootPlan, Panel, place_feet, 
 from planner.engineering.mounts import PanelData
 from planner.ledger import Binding, bind
 
-PLACE_FACTS = {
-    "placed": "place.panels",
+RIB_FACTS = {
     "roof_length_mm": "roof.length_mm",
     "roof_width_mm": "roof.width_mm",
     "shape": "roof.shape",
@@ -21,8 +20,9 @@ PLACE_FACTS = {
     "rib_pitch_mm": "roof.rib_pitch_mm?",
     "rib_flat_mm": "roof.rib_flat_mm?",
     "rib_first_mm": "roof.rib_first_mm?",
-    "inset_mm": "limit.foot_inset_mm",
 }
+"""Arguments of ``flats_of`` and the facts that they are read from."""
+PLACE_FACTS = {"placed": "place.panels", "inset_mm": "limit.foot_inset_mm", **RIB_FACTS}
 
 
 def flats_of(given: Given) -> Flats | None:

@@ -151,10 +151,17 @@ def _clamped(given: Given, name: str, panel: PanelData) -> MountRow | None:
         panel=panel,
         clamps=CORNERS,
         uplift_n=uplift_of(given, panel),
-        bars_rated_kg=given["bars_rated_kg"],
-        bars_uplift_kg=given["bars_uplift_kg"],
-        uplift_share=given["bars_uplift_percent"] / 100,
+        **bars_of(given),
     )
+
+
+def bars_of(given: Given) -> dict[str, Any]:
+    """Return what is known of the roof bars."""
+    return {
+        "bars_rated_kg": given["bars_rated_kg"],
+        "bars_uplift_kg": given["bars_uplift_kg"],
+        "uplift_share": given["bars_uplift_percent"] / 100,
+    }
 
 
 _WAYS: Mapping[str, Callable[[Given, str, PanelData], MountRow | None]] = {

@@ -80,7 +80,7 @@ def axles(
 
 
 def height(
-    *, height_mm: float, standing_mm: float, obstacles: Rows, notice_mm: float
+    *, height_mm: float, standing_mm: float, obstacles: Rows, doubt_mm: float, notice_mm: float
 ) -> dict[str, Any]:
     """Return the new height: the panel's top over the roof, or what stood higher before.
 
@@ -91,12 +91,14 @@ def height(
     tallest = max(stiff, key=lambda row: float(row["height_mm"]), default=None)
     highest = float(tallest["height_mm"]) if tallest else 0.0
     found = payload.new_height(
-        height_mm=height_mm, highest_item_mm=highest, panel_top_mm=standing_mm
+        height_mm=height_mm,
+        highest_item_mm=highest,
+        panel_top_mm=standing_mm,
+        doubt_mm=doubt_mm,
+        notice_mm=notice_mm,
     )
     return {
-        "new": found.height_mm,
-        "added": found.added_mm,
-        "notice": found.height_mm > notice_mm,
+        **vars(found),
         "over": tallest["name"] if tallest else None,
         "over_mm": highest if tallest else None,
     }
@@ -164,8 +166,10 @@ BINDINGS: tuple[Binding, ...] = (
     bind(
         height,
         {
-            "height.new_mm": "new",
-            "height.added_mm": "added",
+            "height.new_mm": "height_mm",
+            "height.low_mm": "low_mm",
+            "height.high_mm": "high_mm",
+            "height.added_mm": "added_mm",
             "height.notice": "notice",
             "height.over": "over",
             "height.over_mm": "over_mm",
@@ -173,6 +177,7 @@ BINDINGS: tuple[Binding, ...] = (
         height_mm="vehicle.height_mm",
         standing_mm="mount.height_mm",
         obstacles="roof.obstacles",
+        doubt_mm="limit.height_doubt_mm",
         notice_mm="limit.notice_mm",
     ),
     bind(

@@ -12,6 +12,13 @@ from planner.engineering.placement_inside import Footing, things_below
 from planner.engineering.placement_model import Obstacle, Rect, RoofPlan
 from planner.ledger import Binding, bind
 
+GIVES = {
+    "entry.x_mm": "x_mm", "entry.y_mm": "y_mm",
+    "entry.under_panel": "under_panel", "entry.on_flat": "on_flat",
+    "entry.in_airbag_strip": "in_strip", "entry.clear_inside": "clear_inside",
+    "entry.over_something": "over_something", "entry.over_inside": "over_inside",
+}
+
 
 def entry(
     *,
@@ -34,6 +41,7 @@ def entry(
     What is fixed below the roof counts for the entry alone. First a place is sought that keeps
     a hand's width from all of it, then one that just misses it; where neither is found the entry
     is placed without it, and what lies under it is named. Nothing is said of what nobody listed.
+    Where nothing else is left it is placed in the strip of the airbags, and that is said too.
     """
     elsewhere = where == "body_side" or (where == "fixed_roof" and roof["moves"])
     if kind not in ("entry_box", "single_glands") or elsewhere:
@@ -53,8 +61,14 @@ def entry(
         )
         if spot:
             room = _room(spot, box_mm, inside, inside_slack_mm, inside_clear_mm)
-            return {**vars(spot), **room}
+            strip = airbags and _from_side_mm(spot, box_mm, plan.width_mm) < airbag_zone_mm
+            return {**vars(spot), **room, "in_strip": strip}
     return None
+
+
+def _from_side_mm(spot: EntrySpot, box_mm: float, roof_mm: float) -> float:
+    """Return how near the entry's flange comes to a side of the roof, along which airbags run."""
+    return round(min(spot.y_mm, roof_mm - spot.y_mm) - box_mm / 2, 3)
 
 
 def _tries(
@@ -95,12 +109,7 @@ def _room(
 BINDINGS: tuple[Binding, ...] = (
     bind(
         entry,
-        {
-            "entry.x_mm": "x_mm", "entry.y_mm": "y_mm",
-            "entry.under_panel": "under_panel", "entry.on_flat": "on_flat",
-            "entry.clear_inside": "clear_inside",
-            "entry.over_something": "over_something", "entry.over_inside": "over_inside",
-        },
+        GIVES,
         kind="entry.kind",
         where="entry.where",
         panels="place.panels",
