@@ -33,15 +33,21 @@ def test_overload_shows_as_negative_payload() -> None:
             "wheelbase_mm",
         ),
         (
-            lambda: payload.new_height(height_mm=900, highest_item_mm=0, panel_top_mm=1, doubt_mm=20),
+            lambda: payload.new_height(
+                height_mm=900, highest_item_mm=0, panel_top_mm=1, doubt_mm=20
+            ),
             "height_mm",
         ),
         (
-            lambda: payload.new_height(height_mm=2000, highest_item_mm=-1, panel_top_mm=1, doubt_mm=20),
+            lambda: payload.new_height(
+                height_mm=2000, highest_item_mm=-1, panel_top_mm=1, doubt_mm=20
+            ),
             "highest_item_mm",
         ),
         (
-            lambda: payload.new_height(height_mm=2000, highest_item_mm=0, panel_top_mm=math.nan, doubt_mm=20),
+            lambda: payload.new_height(
+                height_mm=2000, highest_item_mm=0, panel_top_mm=math.nan, doubt_mm=20
+            ),
             "panel_top_mm",
         ),
     ],
