@@ -167,9 +167,9 @@ def _checked(raw: Mapping[str, Any]) -> Entry:
 def _is_plain(value: Any) -> bool:
     if isinstance(value, str):
         return len(value) <= MAX_TEXT
-    if isinstance(value, float):
-        return abs(value) < 1e12  # not infinite, not a number
-    return value is None or isinstance(value, int)
+    if isinstance(value, int | float):
+        return abs(value) < 1e12  # not infinite, not a number, nor hundreds of digits
+    return value is None
 
 
 def _text(value: Any, longest: int) -> str:
