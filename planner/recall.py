@@ -84,5 +84,8 @@ class Recall:
         _, node = self._trees.setdefault((what, id(about)), (about, _Node()))
         for fact, token in path:
             node.fact = fact
-            node = node.branches.setdefault(token, _Node())
+            branch = node.branches.get(token)
+            if branch is None:  # setdefault() would make a node each time
+                branch = node.branches[token] = _Node()
+            node = branch
         node.found = found

@@ -30,7 +30,7 @@ def select(ledger: Ledger, base: RuleBase) -> Selection:
     """Return the selected steps as tasks, with the states and invariants of this job."""
     chosen = {rule.id: rule for rule in base.steps.values() if holds(rule.when.condition, ledger)}
     variables = {rule.id: _variable(rule, ledger) for rule in base.states.values()}
-    after = _passed_on(base, chosen)
+    after = ledger.once(("after", tuple(chosen)), base, lambda: _passed_on(base, chosen))
     phases = list(base.phases)
     tasks = {
         rule.id: ledger.once(

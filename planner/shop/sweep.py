@@ -17,7 +17,7 @@ from planner.shop.shrink import shrink
 from planner.shop.trial import FAULTS, Answers, Outcome, gist, try_on, try_out
 
 #: So many new objects pass before a worker looks for garbage.
-RARELY = 500_000
+RARELY = 5_000_000
 #: Kinds of rule whose use is counted.
 COUNTED = ("steps", "findings", "hazards", "materials", "tools")
 PAIRS, EDGES, NEAR, RANDOM = (
