@@ -27,11 +27,13 @@ def compose(plan: Plan, *, only: str = ALL, customer: bool = False) -> dict[str,
     """
     facts = Facts(plan.facts, plan.decisions)
     steps = entries(plan)
-    content = _content(plan, facts, steps, customer)
+    content = _content(plan, facts, steps, only=only, customer=customer)
     return {
         "meta": _meta(plan, facts, only=only, customer=customer),
         "front": front.front(plan, facts, steps),
-        "sections": outline(content, only=only, customer=customer),
+        "sections": outline(
+            content, only=only, customer=customer, lifting=bool(facts.value("roof.moves"))
+        ),
         **{name.replace("-", "_"): found for name, found in content.items()},
         "sheets": {name: content[name] for name in technical.SHEETS},
         "layers": lists.layers(plan),
@@ -40,7 +42,7 @@ def compose(plan: Plan, *, only: str = ALL, customer: bool = False) -> dict[str,
 
 
 def _content(
-    plan: Plan, facts: Facts, steps: tuple[Entry, ...], customer: bool
+    plan: Plan, facts: Facts, steps: tuple[Entry, ...], *, only: str, customer: bool
 ) -> dict[str, Any]:
     """Return what each section prints, by its id; an empty one is left out."""
     numbered = numbers(steps)
@@ -56,7 +58,7 @@ def _content(
         "materials": lists.supplies(plan, numbered, customer=customer),
         "tests": lists.test_sheet(facts, steps),
         "card": _card(facts),
-        "signoff": lists.sign_off(plan),
+        "signoff": lists.sign_off(plan, owner=customer and only == ALL),
         "limits": True,
         "basis": lists.basis(plan),
         "appendix": lists.not_needed(plan) or True,

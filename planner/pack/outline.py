@@ -32,6 +32,8 @@ TITLES = {
     "basis": "Basis of the figures",
     "appendix": "Not needed, and rules",
 }
+#: Titles that differ where no roof lifts and no cable moves.
+TITLES_FIXED = {"cable": "Cable entry", "van": "Height, mass and what shows"}
 ALL, SUMMARY = "all", "summary"
 #: Sections of each short form; a summary is the front page alone.
 SHORT: Mapping[str, tuple[str, ...]] = {
@@ -75,7 +77,7 @@ def is_whole(only: str, *, customer: bool) -> bool:
 
 
 def outline(
-    content: Mapping[str, Any], *, only: str = ALL, customer: bool = False
+    content: Mapping[str, Any], *, only: str = ALL, customer: bool = False, lifting: bool = True
 ) -> tuple[Section, ...]:
     """Return the sections that hold anything, of those that the document shows.
 
@@ -83,8 +85,10 @@ def outline(
         content: What each section would print, empty where the job has none of it.
         only: ``all``, ``summary`` or the name of a short form.
         customer: Leave out what a shop keeps for itself, unless ``only`` asks for it.
+        lifting: Whether the roof lifts; a fixed one has other titles.
     """
     wanted: Container[str] = SHORT.get(only, tuple(TITLES))
     hidden = INTERNAL if customer and only == ALL else frozenset()
     shown = [id_ for id_ in TITLES if id_ in wanted and id_ not in hidden and content.get(id_)]
-    return tuple(Section(id_, number, TITLES[id_]) for number, id_ in enumerate(shown, 1))
+    titles = TITLES if lifting else {**TITLES, **TITLES_FIXED}
+    return tuple(Section(id_, number, titles[id_]) for number, id_ in enumerate(shown, 1))

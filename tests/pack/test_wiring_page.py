@@ -157,6 +157,18 @@ def test_fuse_isolators_settings_and_order_are_printed(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", DEMOS)
+def test_no_isolator_is_asked_for_less_than_it_must_stand(name: str) -> None:
+    """A least rating is printed to the next tenth above the figure, never the one below."""
+    pack = demo(name)
+    found = table(pack, "wiring", "Isolators")
+    rows = pack.plan.facts["isolator.rows"].value
+    for head, key in (("At least [V d.c.]", "volts_v"), ("At least [A]", "amps_a")):
+        for cell, row in zip(column(found, head), rows, strict=True):
+            assert row[key] - 1e-6 <= float(cell) < row[key] + 0.1
+
+
+
+@pytest.mark.parametrize("name", DEMOS)
 def test_the_card_has_one_order_on_screen_and_as_text(name: str) -> None:
     """The order of the wiring pages and of the step, and every 'Never', in HTML and Markdown."""
     pack = demo(name)

@@ -166,3 +166,28 @@ def test_layers_are_named_with_version_and_approval() -> None:
     text = documents(replace(plan, layers=(*plan.layers, layer))).html
     for part in ("our shop", "4.2", "R. Hollis"):
         assert part in text
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_no_slot_is_left_unfilled(name: str) -> None:
+    """A step left out may name figures that the job does not have: they are left open."""
+    assert not re.search(r"\{[a-z_\\]+\.[a-z_\\]+", demo(name).documents.markdown)
+
+
+def test_the_customer_signs_for_nothing_that_only_the_shop_can_know() -> None:
+    """The copy holds neither readings nor hold points, so nobody signs that they were kept."""
+    plan = demo(DEMOS[0]).plan
+    ours, theirs = (" ".join(compose(plan, customer=copy)["signoff"]) for copy in (False, True))
+    for known_to_the_shop in ("hold point", "reading", "Risk assessment"):
+        assert known_to_the_shop in ours
+        assert known_to_the_shop not in theirs
+    assert "height" in theirs
+
+
+@pytest.mark.parametrize(("name", "moving"), [("lifting-grp", True), ("high-roof-steel", False)])
+def test_a_fixed_roof_has_no_words_for_a_moving_one(name: str, moving: bool) -> None:
+    """Titles and cautions speak of the roof that the van has."""
+    pack = demo(name)
+    titles = " ".join(section.title for section in compose(pack.plan)["sections"])
+    assert ("moving cable" in titles) is moving
+    assert ("raised roof is held by props" in pack.documents.html) is moving

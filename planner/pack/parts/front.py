@@ -108,7 +108,7 @@ def _end(plan: Plan, facts: Facts, steps: tuple[Entry, ...]) -> tuple[Pair, ...]
         ("Work", f"{duration(hours)} on {days} {'day' if days == 1 else 'days'}"),
         ("Nights between", facts.text("plan.nights")),
         ("First gentle drive", _moment(min(drives), plan.start) if drives else ""),
-        ("Wanted by", _wanted(facts)),
+        ("Must drive by", _wanted(facts)),
         ("People at once", facts.text("plan.people")),
         ("Roof movements", facts.text("plan.roof_movements") if facts.value("roof.moves") else ""),
     ]
@@ -126,8 +126,9 @@ def _wanted(facts: Facts) -> str:
         date = datetime.fromisoformat(wanted)
     except ValueError:
         return wanted
-    kept = {False: ": in time", True: ": TOO LATE"}.get(facts.value("plan.late"), "")
-    return capital(clock(date.hour * 60 + date.minute, wanted)) + kept
+    kept = {False: ": first drive in time", True: ": first drive TOO LATE"}
+    return capital(clock(date.hour * 60 + date.minute, wanted)) + kept.get(
+        facts.value("plan.late"), "")
 
 
 def _warnings(warnings: list[Finding]) -> list[tuple[str, str]]:

@@ -13,6 +13,7 @@ from planner.pack.parts.reasons import Chain, chains
 from planner.pack.sequence import Entry, cited
 from planner.pack.text import capital, figure, plain
 from planner.plan.model import FactResult, Item, Plan
+from planner.rulebase.base import SLOT
 from planner.words import of
 
 Numbers = dict[str, tuple[int, ...]]
@@ -20,6 +21,8 @@ Numbers = dict[str, tuple[int, ...]]
 PIECES = frozenset({"pcs", "pieces"})
 #: How an answer is known where it was not simply given.
 MARKS = {"answered": "", "assumed": "assumed", "supposed": "supposed, not known"}
+#: Stands for a figure of a step that is not part of the job.
+UNKNOWN = "…"
 SIGNED = (
     "Open points measured, plan made again where they differed",
     "Makers' instructions read: roof, panel, mount, adhesive, battery, controller, vehicle",
@@ -29,6 +32,14 @@ SIGNED = (
     "Water test passed and looked at from inside",
     "Released for driving, with the speed that the cure allows",
     "Owner shown how to isolate, what to look at and when to look again",
+)
+#: What the owner can answer for; how the work was done is signed by those who did it.
+SIGNED_BY_OWNER = (
+    "Place of panels, holes and cable way agreed before the first hole",
+    "Answers of roof maker and insurer seen, or their absence accepted",
+    "Told: the new height, the added mass, and the speed that the cure allows",
+    "Shown how to isolate, what to look at and when to look again",
+    "Papers of the work received",
 )
 
 
@@ -110,9 +121,15 @@ def test_sheet(facts: Facts, steps: tuple[Entry, ...]) -> TestSheet:
     return TestSheet(bench.meter(facts), bench.tables(facts), readings(steps), holds(steps))
 
 
-def sign_off(plan: Plan) -> tuple[str, ...]:
-    """Return what is signed when the job is done; a shop may word its own lines."""
-    return tuple(plain(line) for line in plan.house.sign_off) or SIGNED
+def sign_off(plan: Plan, *, owner: bool = False) -> tuple[str, ...]:
+    """Return what is signed when the job is done; a shop may word its own lines.
+
+    Args:
+        plan: The finished plan.
+        owner: For the customer's copy, which holds no risk assessment, readings or hold points.
+    """
+    ours = SIGNED_BY_OWNER if owner else SIGNED
+    return tuple(plain(line) for line in plan.house.sign_off) or ours
 
 
 def readings(steps: tuple[Entry, ...]) -> tuple[tuple[int, str, Measure], ...]:
@@ -207,5 +224,8 @@ def layers(plan: Plan) -> Table:
 
 
 def not_needed(plan: Plan) -> tuple[tuple[str, str], ...]:
-    """Return the steps left out, each with its reason."""
-    return tuple((plain(what), plain(why)) for what, why in plan.not_needed)
+    """Return the steps left out, each with its reason.
+
+    A title may name a figure that this job does not have; it is left open.
+    """
+    return tuple((plain(SLOT.sub(UNKNOWN, what)), plain(why)) for what, why in plan.not_needed)

@@ -72,9 +72,10 @@ def _verdict(option: OptionResult) -> str:
 def _basis(facts: Facts) -> tuple[str, ...]:
     if not facts.rows("mounts.rows"):
         return ()
-    return ("All reasons for and against stand under Decisions in the whole pack. The strength "
-            "of adhesive counts the ribbons only and does not prove peeling, so a bonded mount "
-            "gets a second retention or an end stop.",)
+    return ("All reasons for and against stand under “Decisions”, a section of the whole pack. "
+            "The holes are those of the mount itself: a second retention and the cable entry need "
+            "theirs besides. The strength of adhesive counts the ribbons only and does not prove "
+            "peeling, so a bonded mount gets a second retention or an end stop.",)
 
 
 def _loads(facts: Facts) -> Block:
