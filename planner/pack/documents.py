@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
 
 from planner.pack import render
 from planner.pack.compose import compose
@@ -15,23 +18,32 @@ __all__ = ["ONLY", "Documents", "documents"]
 
 @dataclass(frozen=True)
 class Documents:
-    """One document in its two texts, from which ``paper_pdf`` makes the third form.
+    """One document in three forms, each made when it is asked for.
 
     Attributes:
-        title: Title of the job.
-        paper: ``a4`` or ``letter``.
-        html: The document as one HTML file.
-        markdown: The same as Markdown, without drawings.
+        context: What the templates print.
     """
 
-    title: str
-    paper: str
-    html: str
-    markdown: str
+    context: Mapping[str, Any]
+
+    @cached_property
+    def html(self) -> str:
+        """The document as one HTML file.
+
+        Raises:
+            InputError: If a shop's own template cannot be filled.
+        """
+        return render.html(self.context)
+
+    @cached_property
+    def markdown(self) -> str:
+        """The same as Markdown, without drawings."""
+        return render.markdown_text(self.context)
 
     def paper_pdf(self) -> bytes:
-        """Return the document as PDF."""
-        return pdf(self.html, title=self.title, paper=self.paper)
+        """Return the document as PDF, made from the HTML."""
+        meta = self.context["meta"]
+        return pdf(self.html, title=meta["title"], paper=meta["paper"])
 
 
 def documents(plan: Plan, *, only: str = ALL, customer: bool = False) -> Documents:
@@ -43,11 +55,4 @@ def documents(plan: Plan, *, only: str = ALL, customer: bool = False) -> Documen
             ``setting-out``, ``wiring``, ``materials``, ``tests``.
         customer: Leave out prices, internal notes and what a shop keeps for itself.
     """
-    context = compose(plan, only=only, customer=customer)
-    meta = context["meta"]
-    return Documents(
-        title=meta["title"],
-        paper=meta["paper"],
-        html=render.html(context),
-        markdown=render.markdown_text(context),
-    )
+    return Documents(compose(plan, only=only, customer=customer))

@@ -19,6 +19,7 @@ from jinja2 import (
 from markupsafe import Markup
 
 from planner import paths
+from planner.pack.compiled import CompiledTemplates
 from planner.pack.fonts import font_css
 from planner.pack.imperial import beside
 from planner.pack.text import breakable, markdown, plain
@@ -38,8 +39,10 @@ def environment(*, escapes_html: bool, both_units: bool = False) -> Environment:
     Whatever a template prints is escaped for its format; only ``Markup`` passes as it is. With
     ``both_units`` every metric figure in it has the imperial one beside it.
     """
+    way = f"{'html' if escapes_html else 'markdown'}{'both' if both_units else ''}"
     made = Environment(
         loader=_shipped(),
+        bytecode_cache=CompiledTemplates(way),
         autoescape=select_autoescape(enabled_extensions=("html.j2", "svg.j2"), default=False),
     )
     return set_up(made, escapes_html=escapes_html, both_units=both_units)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from contextlib import nullcontext
 from pathlib import Path
 
+from planner.beside import beside
 from planner.errors import InputError
 from planner.folder import put, refuse_others
 from planner.pack.bom import bom_csv
@@ -26,6 +28,7 @@ def write_pack(
     *,
     only: str = ALL,
     customer: bool = False,
+    both_cores: bool = True,
     progress: Progress = lambda _what: None,
 ) -> list[Path]:
     """Write the work pack of a plan into a folder, which an earlier pack may already fill.
@@ -38,6 +41,7 @@ def write_pack(
         out: The folder to make.
         only: ``all``, or the name of a short form (``planner.pack.documents.ONLY``).
         customer: Whether to leave out prices and internal notes.
+        both_cores: Make some of the files beside the others; not where other jobs want the cores.
         progress: Told what is being made, for somebody who waits.
 
     Returns:
@@ -48,29 +52,27 @@ def write_pack(
     """
     whole = is_whole(only, customer=customer)
     _refuse_what_is_not_ours(out, whole=whole)  # before the long work, not after it
-    files = dict(_documents(plan, only, customer, progress))
-    if whole:
-        files |= dict(_rest(plan, progress))
+    progress("documents")
+    made = documents(plan, only=only, customer=customer)
+
+    def rest() -> dict[str, bytes]:
+        found = {"pack.md": made.markdown.encode()}
+        return found | dict(_of_a_whole_pack(plan)) if whole else found
+
+    with beside(rest) if both_cores else nullcontext(rest) as others:
+        files = {"pack.html": made.html.encode()}
+        progress("paper")
+        files["pack.pdf"] = made.paper_pdf()
+        progress("drilling template")
+        files |= others()
     progress("files")
     put(out, files, FILES.__contains__)
     return [out / name for name in FILES if name in files]
 
 
-def _documents(
-    plan: Plan, only: str, customer: bool, progress: Progress
-) -> Iterator[tuple[str, bytes]]:
-    progress("documents")
-    made = documents(plan, only=only, customer=customer)
-    yield "pack.html", made.html.encode()
-    yield "pack.md", made.markdown.encode()
-    progress("paper")
-    yield "pack.pdf", made.paper_pdf()
-
-
-def _rest(plan: Plan, progress: Progress) -> Iterator[tuple[str, bytes]]:
+def _of_a_whole_pack(plan: Plan) -> Iterator[tuple[str, bytes]]:
     yield PLAN, plan_text(plan).encode()
     yield "bom.csv", bom_csv(plan).encode()
-    progress("drilling template")
     template = drilling_template(plan)
     if template is not None:
         yield "drilling-template.pdf", template

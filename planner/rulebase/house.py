@@ -120,6 +120,7 @@ def _wrong(content: bytes, where: str) -> Fault | None:
     return None
 
 
-def assets(house: House) -> dict[str, str]:
+def assets(house: House) -> dict[str, bytes]:
     """Return what counts towards the layer's digest besides its rules."""
-    return {"logo": house.logo, **house.templates}
+    texts = {"logo": house.logo, **house.templates}
+    return {name: text.encode() for name, text in texts.items()}

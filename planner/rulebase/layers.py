@@ -17,7 +17,7 @@ from planner.rulebase.base import Departure, LayerId, RuleBase
 from planner.rulebase.gather import Places, Rules, RuleT, collect, explanations
 from planner.rulebase.guards import Guards
 from planner.rulebase.house import assets, furnish
-from planner.rulebase.load import digest_of, read_texts
+from planner.rulebase.load import digest_of, read_files, texts_of
 from planner.rulebase.merge import merged
 from planner.rulebase.model import (
     KINDS,
@@ -75,14 +75,14 @@ def lay(base: RuleBase, folder: Path) -> Laid:
     Raises:
         InputError: If there is no such folder, or nothing to read in it.
     """
-    texts = read_texts(folder)
-    gathered = collect(texts, {**KINDS, **LAYER_KINDS})
+    files = read_files(folder)
+    gathered = collect(texts_of(files), {**KINDS, **LAYER_KINDS})
     head = gathered.head or BaseRule(name=folder.name, version="?", date="?")
     layer = _Layer(base, head.name, gathered.places, gathered.lost)
     layer.faults.extend(gathered.faults)
     layer.take(gathered.rules)
     own = furnish(replace(base.house, templates={}), head, folder, layer.faults)
-    digest = digest_of({**texts, **assets(own)})
+    digest = digest_of({**files, **assets(own)})
     named = LayerId(head.name, head.version, digest, head.date, head.approved_by)
     if named.name in {one.name for one in base.layers}:
         what = f"a layer below is called '{head.name}' too"

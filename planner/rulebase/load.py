@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+import os
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from functools import lru_cache
+from operator import itemgetter
 from pathlib import Path
 
 from planner import paths
@@ -31,50 +34,73 @@ def load_rules(folder: Path) -> RuleBase:
     Raises:
         InputError: If the folder is missing, holds no rules, or any rule is faulty.
     """
-    texts = read_texts(folder)
-    digest = digest_of(texts)
+    files = read_files(folder)
+    digest = digest_of(files)
     kept = cache.read(digest)
     if kept is None:
-        kept = gather(texts, KINDS)
+        kept = gather(texts_of(files), KINDS)
         cache.write(digest, *kept)
     head, rules, places = kept
     layer = LayerId(head.name, head.version, digest, head.date, head.approved_by)
     return RuleBase(head, **rules, places=places, layers=(layer,))  # type: ignore[arg-type]
 
 
-def read_texts(folder: Path) -> dict[str, str]:
-    """Return the text of every rule file in a folder, by the name shown in messages.
+def read_files(folder: Path) -> dict[str, bytes]:
+    """Return what every rule file of a folder holds, by the name shown in messages.
+
+    Lines end as on Unix, whatever the machine that the files come from.
 
     Raises:
         InputError: If there is no such folder, no rule file in it, or one cannot be read.
     """
     if not folder.is_dir():
         raise InputError.of(str(folder), "there is no rule folder here", "Check the path.")
-    texts: dict[str, str] = {}
-    for path in sorted(folder.rglob("*.yaml")):
-        name = f"{folder.name}/{path.relative_to(folder).as_posix()}"
-        if len(texts) == MOST_FILES:
+    found: dict[str, bytes] = {}
+    for parts, entry in sorted(_entries(folder, ()), key=itemgetter(0)):
+        if len(found) == MOST_FILES:
             raise InputError.of(str(folder), f"more than {MOST_FILES} rule files", "Is it the one?")
-        texts[name] = _text(path, name)
-    if not texts:
+        name = "/".join((folder.name, *parts))
+        found[name] = _content(entry, name).replace(b"\r\n", b"\n")
+    if not found:
         raise InputError.of(str(folder), "no rule files (*.yaml) in this folder", "Check the path.")
-    return texts
+    return found
 
 
-def _text(path: Path, name: str) -> str:
-    """The text of one rule file; a layer from elsewhere must not reach out of its folder."""
+def _entries(
+    folder: str | Path, parents: tuple[str, ...]
+) -> Iterator[tuple[tuple[str, ...], os.DirEntry[str]]]:
+    """Yield all that is called a rule file, in any depth; no link to a folder is followed."""
+    with suppress(OSError), os.scandir(folder) as entries:
+        for entry in entries:
+            if entry.name.endswith(".yaml"):
+                yield (*parents, entry.name), entry
+            elif entry.is_dir(follow_symlinks=False):
+                yield from _entries(entry.path, (*parents, entry.name))
+
+
+def _content(entry: os.DirEntry[str], name: str) -> bytes:
+    """What one rule file holds; a layer from elsewhere must not reach out of its folder."""
     if not name.isprintable():
         raise InputError.of(repr(name), "this file name cannot be printed", "Rename the file.")
-    if path.is_symlink() or not path.is_file():
+    if not entry.is_file(follow_symlinks=False):
         raise InputError.of(
             name, "a rule file must be an ordinary file", "Put the file itself here."
         )
-    return decoded(read_bytes(path, name), name).replace("\r\n", "\n")
+    return read_bytes(Path(entry.path), name)
 
 
-def digest_of(texts: Mapping[str, str]) -> str:
+def texts_of(files: Mapping[str, bytes]) -> dict[str, str]:
+    """Return the text of each file.
+
+    Raises:
+        InputError: Naming the first that is not UTF-8.
+    """
+    return {name: decoded(data, name) for name, data in files.items()}
+
+
+def digest_of(files: Mapping[str, bytes]) -> str:
     """Return sixteen characters that change whenever a rule file does."""
     digest = hashlib.sha256()
-    for name, text in texts.items():
-        digest.update(f"{name}\0{text}\0".encode())
+    for name, data in files.items():
+        digest.update(b"%b\0%b\0" % (name.encode(), data))
     return digest.hexdigest()[:16]

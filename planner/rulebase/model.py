@@ -30,7 +30,7 @@ Names = Annotated[
 class When(BaseModel):
     """A condition together with the data that it was written as."""
 
-    model_config = ConfigDict(frozen=True, arbitrary_types_allowed=True)
+    model_config = ConfigDict(frozen=True, arbitrary_types_allowed=True, defer_build=True)
 
     raw: Any = None
     condition: Annotated[Condition, Field(exclude=True)] = ALWAYS
@@ -50,7 +50,7 @@ NO_CONDITION = When.model_validate(None)
 class Rule(BaseModel):
     """What all rule models share: nothing unknown is accepted, nothing changes after loading."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class Published(Rule):

@@ -56,13 +56,25 @@ def unpacked(data: bytes) -> Any:
 
 def _made(kind: type[BaseModel], values: dict[str, Any], given: set[str]) -> BaseModel:
     """Build a model from values that were checked before."""
-    made = kind.__new__(kind)
-    put = object.__setattr__
-    put(made, "__dict__", values)
-    put(made, "__pydantic_fields_set__", given)
-    put(made, "__pydantic_extra__", None)
-    put(made, "__pydantic_private__", None)
+    made = _new(kind)
+    _put_values(made, values)
+    _put_given(made, given)
+    _put_extra(made, None)
+    _put_private(made, None)
     return made
+
+
+_new = object.__new__
+#: What a model consists of, set without asking it: this runs some thousand times at every start.
+_put_values, _put_given, _put_extra, _put_private = (
+    vars(BaseModel)[name].__set__
+    for name in (
+        "__dict__",
+        "__pydantic_fields_set__",
+        "__pydantic_extra__",
+        "__pydantic_private__",
+    )
+)
 
 
 class _Packer(pickle.Pickler):

@@ -61,7 +61,7 @@ def folders_for(jobs: Iterable[Path], out: Path) -> list[tuple[Path, Path]]:
 def pack_one(job: Path, folder: Path, order: Order) -> Row:
     """Plan and pack one job and say what became of it, whatever happens."""
     try:
-        plan, _ = pack_job(job, folder, order)
+        plan, _ = pack_job(job, folder, order, both_cores=False)
     except LidworkError as error:
         return Row(job, REFUSED, note=str(error))
     except Exception as error:  # noqa: BLE001  - the other jobs must not suffer for it

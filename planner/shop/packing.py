@@ -31,16 +31,35 @@ class Order:
 
 
 def pack_job(
-    job: Path, folder: Path, order: Order, *, progress: Callable[[str], None] = lambda _: None
+    job: Path,
+    folder: Path,
+    order: Order,
+    *,
+    both_cores: bool = True,
+    progress: Callable[[str], None] = lambda _: None,
 ) -> tuple[Plan, tuple[Path, ...]]:
     """Return the plan of a job and the files of its pack.
+
+    Args:
+        job: The job file.
+        folder: Where the pack goes.
+        order: What kind of pack, by which rules.
+        both_cores: Not where other jobs are packed at the same time.
+        progress: Told what is being made.
 
     Raises:
         InputError: If job, rules or folder are faulty; then nothing changed.
     """
     base = rules_for(job, order.rules)
     plan = make_plan(read_job(job, base), base, every_fact=True)
-    files = write_pack(plan, folder, only=order.only, customer=order.customer, progress=progress)
+    files = write_pack(
+        plan,
+        folder,
+        only=order.only,
+        customer=order.customer,
+        both_cores=both_cores,
+        progress=progress,
+    )
     if is_whole(order.only, customer=order.customer):
         remember(job, plan, folder)
     return plan, tuple(files)

@@ -147,7 +147,8 @@ def inside(base: RuleBase, folder: Path) -> Iterator[Row]:
     times = many / (sum(singles) / len(singles))
     yield Row("a hundred times the jobs", f"{times:.0f} times", "at most 100 times")
     rules = paths.shipped("rules")
-    unchanged = processor_ms(lambda: load_rules(rules))
+    kept: list[RuleBase] = []  # a cold process has no earlier rules to let go
+    unchanged = processor_ms(lambda: kept.append(load_rules(rules)))
     yield Row("rule base, cold, unchanged", f"{unchanged:.1f} ms", "10 ms")
 
 

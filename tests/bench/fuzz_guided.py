@@ -33,7 +33,7 @@ with atheris.instrument_imports(include=["planner", "ruamel", "yaml"]):
     from planner.rulebase import picture
     from planner.rulebase.base import RuleBase
     from planner.rulebase.gather import gather
-    from planner.rulebase.load import built_in, read_texts
+    from planner.rulebase.load import built_in, read_files
     from planner.rulebase.model import KINDS, LAYER_KINDS
     from planner.rulebase.values import typed
     from planner.yamltext import decoded
@@ -107,7 +107,7 @@ def seed(folder: Path, plan: Plan) -> None:
     """Begin from sound files of every kind; the first byte is the reader's place."""
     folder.mkdir(exist_ok=True)
     seeds = [(0, path.read_bytes()) for path in paths.DEMOS.glob("*.yaml")]
-    seeds += [(1, text.encode()[:6000]) for text in read_texts(paths.shipped("rules")).values()]
+    seeds += [(1, data[:6000]) for data in read_files(paths.shipped("rules")).values()]
     seeds += [(2, text) for text in (b"1.5", b"12 mm", b"1, 2, 3", b"2026-05-04 08:00")]
     seeds += [(3, RECORD.encode()), (5, b"<svg><g fill='url(#a)'><path d='M0 0'/></g></svg>")]
     seeds += [(6, picture.PNG + b"\0\0\0\rIHDR" + b"\0\0\1\0" * 2)]

@@ -26,7 +26,7 @@ from planner.rulebase.base import RuleBase
 from planner.rulebase.check import check
 from planner.rulebase.gather import gather
 from planner.rulebase.layers import stack
-from planner.rulebase.load import built_in, read_texts
+from planner.rulebase.load import built_in, read_files, texts_of
 from planner.rulebase.model import KINDS, FactShape
 from planner.survey.flow import pointless
 
@@ -234,7 +234,7 @@ def broken_jobs(base: RuleBase) -> st.SearchStrategy[str]:
 @lru_cache(maxsize=1)
 def rule_texts() -> Mapping[str, str]:
     """Return the text of every shipped rule file."""
-    return read_texts(paths.shipped("rules"))
+    return texts_of(read_files(paths.shipped("rules")))
 
 
 HEAD = "rules/base.yaml"

@@ -268,7 +268,8 @@ def watch(event, arguments):
     if event.startswith(WATCHED) and event != "exec":
         touched.append((event, str(arguments[0]) if arguments else ""))
 sys.addaudithook(watch)
-write_pack(make_plan(read_job(job, base), base, every_fact=True), out)
+plan = make_plan(read_job(job, base), base, every_fact=True)
+write_pack(plan, out, both_cores=False)  # a copy of the process could not be watched from here
 for event, what in list(touched):
     print(event, what, sep="\\t")
 """
