@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 #: Exit codes beside 0: our own fault; bad input; written, but the work must not be started.
 OUR_FAULT, BAD_INPUT, NOT_TO_BE_STARTED = 1, 2, 3
@@ -17,8 +18,7 @@ class LidworkError(Exception):
     """Base of every error that is the input's fault, not ours."""
 
 
-@dataclass(frozen=True)
-class Fault:
+class Fault(Struct, frozen=True):
     """One thing wrong in a file that people edit.
 
     Attributes:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
 from typing import Any, Final, NamedTuple
+
+from msgspec import Struct
 
 from planner.errors import CycleError, InputError, LidworkError, nearest
 from planner.recall import Found, Recall, Token
@@ -75,8 +76,7 @@ class Provider(NamedTuple):
     asks: str = ""
 
 
-@dataclass(frozen=True)
-class Binding:
+class Binding(Struct, frozen=True):
     """A pure function bound to the facts that it gives and the facts that it takes.
 
     Attributes:

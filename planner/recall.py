@@ -7,9 +7,10 @@ the same. So its results hang in a tree: each fork is a fact, each branch a valu
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
 from itertools import count
 from typing import Any
+
+from msgspec import Struct, field
 
 #: A number that stands for a fact's value and origin; equal ones, and only these, share it.
 Token = int
@@ -19,8 +20,7 @@ Found = tuple[Any, tuple[str, ...]]
 MOST_KEPT = 100_000
 
 
-@dataclass(slots=True)
-class _Node:
+class _Node(Struct):
     """A fork, which names the next fact that is read, or an end, which has the result."""
 
     fact: str = ""

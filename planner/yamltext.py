@@ -12,11 +12,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 import yaml
+from msgspec import Struct
 from yaml.events import (
     AliasEvent,
     DocumentStartEvent,
@@ -43,8 +43,7 @@ COMMANDING = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028-\u202e\u2066
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
-@dataclass(frozen=True)
-class Tree:
+class Tree(Struct, frozen=True):
     """Data read from a file, with the line on which each value begins.
 
     Attributes:
@@ -56,8 +55,8 @@ class Tree:
 
     name: str
     value: Any
-    lines: dict[Path_, int] = field(repr=False)
-    text: str = field(default="", repr=False)
+    lines: dict[Path_, int]
+    text: str = ""
 
     def where(self, path: Path_ = ()) -> str:
         """Return ``file:line`` of a value, or of the nearest thing around it."""
@@ -67,8 +66,7 @@ class Tree:
         return self.name
 
 
-@dataclass
-class _Open:
+class _Open(Struct):
     """A mapping or list that is still being read."""
 
     container: dict[str, Any] | list[Any]

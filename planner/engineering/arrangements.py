@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.engineering.fuses import SHORT_CIRCUIT_FACTOR, StringFuse, string_fuse
 from planner.engineering.guards import positive, within
@@ -14,8 +15,7 @@ from planner.errors import OutOfRangeError
 MOST_PANELS = 8
 
 
-@dataclass(frozen=True)
-class ArrayLimits:
+class ArrayLimits(Struct, frozen=True):
     """What weather, battery and controller ask of the array.
 
     Attributes:
@@ -39,8 +39,7 @@ class ArrayLimits:
     input_limit_a: float = math.inf
 
 
-@dataclass(frozen=True)
-class String:
+class String(Struct, frozen=True):
     """Panels in series.
 
     Attributes:
@@ -62,8 +61,7 @@ class String:
     spread_percent: float
 
 
-@dataclass(frozen=True)
-class Arrangement:
+class Arrangement(Struct, frozen=True):
     """One way to connect the panels, with every figure the choice needs.
 
     Attributes:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.engineering.guards import above_to, positive
 from planner.engineering.panel_in_light import expected_isc_a, expected_voc_v
@@ -13,8 +14,7 @@ VOC_BAND_PERCENT = 5.0
 ISC_BAND_PERCENT = 10.0
 METER_HEADROOM = 1.25
 
-@dataclass(frozen=True)
-class Band:
+class Band(Struct, frozen=True):
     """An expected reading with the lowest and highest that pass."""
 
     expected: float
@@ -25,8 +25,7 @@ class Band:
 _BAND_FIELDS = ("expected", "lowest", "highest")
 
 
-@dataclass(frozen=True)
-class Label:
+class Label(Struct, frozen=True):
     """What of a panel's label the bench test reads.
 
     Attributes:
@@ -41,8 +40,7 @@ class Label:
     isc_pct_per_c: float
 
 
-@dataclass(frozen=True)
-class BenchReading:
+class BenchReading(Struct, frozen=True):
     """What to expect at one light and one cell temperature."""
 
     sky: str
@@ -52,16 +50,14 @@ class BenchReading:
     isc_a: Band
 
 
-@dataclass(frozen=True)
-class Meter:
+class Meter(Struct, frozen=True):
     """The least ranges of the meter for the bench test."""
 
     volts_v: float
     amps_a: float
 
 
-@dataclass(frozen=True)
-class Sky:
+class Sky(Struct, frozen=True):
     """A level of light in words and in numbers, for a fitter without a light meter."""
 
     words: str

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from planner.engineering.guards import above_to, not_negative, positive, within
 
@@ -11,8 +11,7 @@ PERMANENT_STRESS_N_MM2 = 0.02
 """Design stresses on the squeezed ribbon. Planning assumptions, far below lap-shear figures."""
 
 
-@dataclass(frozen=True)
-class BondNeed:
+class BondNeed(Struct, frozen=True):
     """Ribbon area that a bonded mount needs, and which load asks for it."""
 
     area_cm2: float

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.engineering import strength
 from planner.engineering.guards import not_negative, positive, within
@@ -15,8 +16,7 @@ FRONT_SHARE = 1.5
 """Front feet bear half as much again as the mean. Planning assumption, no published value."""
 
 
-@dataclass(frozen=True)
-class Bracket:
+class Bracket(Struct, frozen=True):
     """One foot: bolt between the frame and the toe about which the foot tips.
 
     Attributes:
@@ -34,8 +34,7 @@ class Bracket:
     yield_n_mm2: float
 
 
-@dataclass(frozen=True)
-class Bolt:
+class Bolt(Struct, frozen=True):
     """A bolt: diameter, pitch and hole [mm]; proof stress and tensile strength [N/mm²]."""
 
     diameter_mm: float
@@ -45,8 +44,7 @@ class Bolt:
     tensile_n_mm2: float
 
 
-@dataclass(frozen=True)
-class Skin:
+class Skin(Struct, frozen=True):
     """What the foot is bolted to, and what spreads the load under it.
 
     Attributes:
@@ -69,8 +67,7 @@ class Skin:
     coupon_n: float = 0.0
 
 
-@dataclass(frozen=True)
-class Load:
+class Load(Struct, frozen=True):
     """What comes onto a panel: uplift and inertia [N], and where its mass sits [mm].
 
     Attributes:
@@ -88,8 +85,7 @@ class Load:
     front_share: float = FRONT_SHARE
 
 
-@dataclass(frozen=True)
-class Check:
+class Check(Struct, frozen=True):
     """One way a foot can fail.
 
     Attributes:

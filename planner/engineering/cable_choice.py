@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from planner.engineering.cables import (
     BunchingFactor,
@@ -19,8 +21,7 @@ from planner.engineering.guards import positive
 from planner.errors import OutOfRangeError
 
 
-@dataclass(frozen=True)
-class CableRun:
+class CableRun(Struct, frozen=True):
     """One run of two-core cable and what it has to do.
 
     Attributes:
@@ -50,8 +51,7 @@ class CableRun:
     largest_mm2: float = math.inf
 
 
-@dataclass(frozen=True)
-class CableCandidate:
+class CableCandidate(Struct, frozen=True):
     """One section tried on one run, with each figure and the checks that it fails.
 
     Attributes:
@@ -69,8 +69,7 @@ class CableCandidate:
     failed: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class CableChoice:
+class CableChoice(Struct, frozen=True):
     """The section chosen, every section tried, and what decided.
 
     Attributes:
@@ -87,8 +86,7 @@ class CableChoice:
     cure: str
 
 
-@dataclass(frozen=True)
-class ProtectedRun:
+class ProtectedRun(Struct, frozen=True):
     """A run with its fuse: the cable carries whatever the fuse lets through.
 
     Attributes:

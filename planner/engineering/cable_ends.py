@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+
+from msgspec import Struct
 
 from planner.engineering.cables import american_size_to_buy
 from planner.engineering.guards import not_negative, positive
@@ -17,8 +18,7 @@ STUD_LUG = "crimped ring lug for that stud"
 PLUG = "solar plug, crimped with its maker's die"
 
 
-@dataclass(frozen=True)
-class Run:
+class Run(Struct, frozen=True):
     """One two-core run as it is chosen.
 
     Attributes:
@@ -30,8 +30,7 @@ class Run:
     section_mm2: float
 
 
-@dataclass(frozen=True)
-class Circuit:
+class Circuit(Struct, frozen=True):
     """What the ends depend on.
 
     Attributes:
@@ -55,8 +54,7 @@ class Circuit:
     inlet: bool = False
 
 
-@dataclass(frozen=True)
-class CableEnd:
+class CableEnd(Struct, frozen=True):
     """One end of one core.
 
     Attributes:

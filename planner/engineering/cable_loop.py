@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from planner.engineering.guards import above_to, not_negative, positive, within
 from planner.engineering.loop_shape import arc_radius_mm
@@ -107,8 +109,7 @@ def lifted_distance_mm(
     return math.hypot(height_mm, fore_aft_mm, side_mm)
 
 
-@dataclass(frozen=True)
-class Loop:
+class Loop(Struct, frozen=True):
     """The free cable between two strain reliefs, and whether its surplus can be stowed shut.
 
     Attributes:
@@ -136,8 +137,7 @@ class Loop:
     changes: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Room:
+class Room(Struct, frozen=True):
     """Space for the loop with the roof shut [mm]: across, and down from the anchors."""
 
     width_mm: float

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.engineering.guards import above_to, not_negative, positive, within
 from planner.errors import OutOfRangeError
@@ -16,8 +17,7 @@ TABLE_AMBIENT_C = 30.0
 SOLD_GAUGES = (18, 16, 14, 12, 10, 8, 6, 4, 2, 1, 0, -1, -2, -3)
 
 
-@dataclass(frozen=True)
-class Conductor:
+class Conductor(Struct, frozen=True):
     """One standard section: a row of the conductor table.
 
     Attributes:
@@ -34,8 +34,7 @@ class Conductor:
     table_a: float
 
 
-@dataclass(frozen=True)
-class BunchingFactor:
+class BunchingFactor(Struct, frozen=True):
     """Share of the current allowed for up to so many loaded conductors side by side."""
 
     up_to: int

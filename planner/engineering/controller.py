@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from planner.engineering.guards import not_negative, positive, within
 from planner.errors import OutOfRangeError
 
 
-@dataclass(frozen=True)
-class ChargeCurrent:
+class ChargeCurrent(Struct, frozen=True):
     """What the controller can put into the battery.
 
     Attributes:
@@ -23,8 +22,7 @@ class ChargeCurrent:
     clipped_w: float
 
 
-@dataclass(frozen=True)
-class LimitCheck:
+class LimitCheck(Struct, frozen=True):
     """One limit of controller or battery against this array, and the share of it in use."""
 
     name: str
@@ -35,8 +33,7 @@ class LimitCheck:
     within_limit: bool
 
 
-@dataclass(frozen=True)
-class ChargeSettings:
+class ChargeSettings(Struct, frozen=True):
     """Charging volts of one chemistry.
 
     Attributes:
@@ -57,8 +54,7 @@ class ChargeSettings:
     float_allowed_off: bool = False
 
 
-@dataclass(frozen=True)
-class ColdCharge:
+class ColdCharge(Struct, frozen=True):
     """Whether this battery can meet a cold morning on which it must not be charged."""
 
     lowest_battery_c: float

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.engineering.air import vapour_pressure_hpa
 from planner.engineering.guards import above_to, not_negative, positive, within
@@ -141,8 +142,7 @@ def through_cure_h(*, depth_mm: float, depth_24h_mm: float, factor: float = 1.0)
     return 24 * (depth_mm / depth_24h_mm) ** 2 * factor
 
 
-@dataclass(frozen=True)
-class CureTimes:
+class CureTimes(Struct, frozen=True):
     """Hours from laying the last bead until each thing is allowed."""
 
     handle_h: float
@@ -152,8 +152,7 @@ class CureTimes:
     full_speed_h: float
 
 
-@dataclass(frozen=True)
-class CureTable:
+class CureTable(Struct, frozen=True):
     """Hours at 15 °C or warmer for one way of holding, before the factor."""
 
     handle_h: float
@@ -199,8 +198,7 @@ def cure_times(
     )
 
 
-@dataclass(frozen=True)
-class ClosedJoint:
+class ClosedJoint(Struct, frozen=True):
     """A joint that cures only from its rim: distance to air, days to cure, and a warning."""
 
     to_air_mm: float

@@ -30,12 +30,12 @@ from __future__ import annotations
 import csv
 import sys
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
+from msgspec import Struct
 
 from planner import paths
 from planner.engineering import sunlight
@@ -56,8 +56,7 @@ def shipped_table() -> Path:
     return paths.shipped("rules") / "tables" / "sunlight.csv"
 
 
-@dataclass(frozen=True)
-class Reference:
+class Reference(Struct, frozen=True):
     """A published set of monthly means, or an annual mean, for one place [kWh/m² a day]."""
 
     place: str
@@ -95,8 +94,7 @@ def above_air_kwh_m2(latitude_deg: float) -> Array:
     ) / 3.6
 
 
-@dataclass(frozen=True)
-class RawCell:
+class RawCell(Struct, frozen=True):
     """Uncorrected means [kWh/m² a day] and spreads (share of the mean) of one cell."""
 
     means: Array

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from planner.engineering.guards import above_to, positive, within
 from planner.errors import OutOfRangeError
 
 
-@dataclass(frozen=True)
-class DailyUse:
+class DailyUse(Struct, frozen=True):
     """A day's use of energy at the battery [Wh].
 
     Attributes:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.engineering.brackets import Bolt, Bracket, Check, Load, Skin, check_foot
 from planner.engineering.guards import positive
@@ -13,8 +14,7 @@ LEAST_FEET: tuple[tuple[float, int], ...] = ((0.75, 4), (1.4, 6))
 """Panel area up to which so few feet are usual [m²]; 8 above. Common practice, no source."""
 
 
-@dataclass(frozen=True)
-class FeetResult:
+class FeetResult(Struct, frozen=True):
     """Number of feet, every check of the worst foot, and whether it is enough."""
 
     feet: int

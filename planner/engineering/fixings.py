@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.engineering.guards import above_to, not_negative, positive, within
 from planner.errors import OutOfRangeError
@@ -15,8 +16,7 @@ KEEP_CLEAR_MM = 10.0
 """Thread past the nut, and air to keep below the lowest part inside. Common practice."""
 
 
-@dataclass(frozen=True)
-class SectionPart:
+class SectionPart(Struct, frozen=True):
     """One layer of the fixing, from outside to inside, for the sum and for the drawing.
 
     Attributes:
@@ -30,8 +30,7 @@ class SectionPart:
     inside: bool = False
 
 
-@dataclass(frozen=True)
-class BoltChoice:
+class BoltChoice(Struct, frozen=True):
     """The standard bolt for a stack of parts.
 
     Attributes:
@@ -151,8 +150,7 @@ def hole_mm(
     return bolt_mm + plastic_over_mm if plastic else medium_fit_mm
 
 
-@dataclass(frozen=True)
-class Torque:
+class Torque(Struct, frozen=True):
     """Final torque [N m] and the part that limits it."""
 
     torque_nm: float
@@ -214,8 +212,7 @@ def preload_n(*, torque_nm: float, diameter_mm: float, nut_factor: float) -> flo
     return torque_nm / (nut_factor * diameter_mm / 1000)
 
 
-@dataclass(frozen=True)
-class WayRound:
+class WayRound(Struct, frozen=True):
     """Which end of the bolt goes inside, how far it reaches down, and why."""
 
     head_inside: bool

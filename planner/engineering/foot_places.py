@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.engineering.guards import not_negative, positive
 from planner.errors import OutOfRangeError
 
 
-@dataclass(frozen=True)
-class Panel:
+class Panel(Struct, frozen=True):
     """A panel in its place: front left corner and extent on the roof plan [mm]."""
 
     x_mm: float
@@ -25,8 +25,7 @@ class Panel:
         return self.along_x_mm >= self.along_y_mm
 
 
-@dataclass(frozen=True)
-class Flats:
+class Flats(Struct, frozen=True):
     """Flat bands of a ribbed roof: ``axis`` is the direction in which they follow each other.
 
     Bands that run along the van follow each other across it, so their axis is ``y``.
@@ -36,8 +35,7 @@ class Flats:
     bands_mm: tuple[tuple[float, float], ...]
 
 
-@dataclass(frozen=True)
-class Foot:
+class Foot(Struct, frozen=True):
     """One foot: its bolt hole on the panel's own plan and on the roof plan [mm]."""
 
     number: int
@@ -48,8 +46,7 @@ class Foot:
     roof_y_mm: float
 
 
-@dataclass(frozen=True)
-class FootPlan:
+class FootPlan(Struct, frozen=True):
     """Places of all feet; ``problem`` says what to change where there are none."""
 
     feet: tuple[Foot, ...]

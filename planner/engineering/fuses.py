@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.engineering.guards import not_negative, positive, within
 from planner.errors import OutOfRangeError
@@ -13,8 +14,7 @@ STRING_WINDOW = (1.5, 2.4)
 SHORT_CIRCUIT_FACTOR = 1.25
 
 
-@dataclass(frozen=True)
-class FuseSeries:
+class FuseSeries(Struct, frozen=True):
     """One kind of fuse and what its standard or data sheet states.
 
     Attributes:
@@ -32,8 +32,7 @@ class FuseSeries:
     source: str = ""
 
 
-@dataclass(frozen=True)
-class FuseNeed:
+class FuseNeed(Struct, frozen=True):
     """What the battery-side fuse must carry, withstand and break.
 
     Attributes:
@@ -52,8 +51,7 @@ class FuseNeed:
     controller_max_fuse_a: float | None = None
 
 
-@dataclass(frozen=True)
-class SeriesResult:
+class SeriesResult(Struct, frozen=True):
     """How one kind of fuse fares: the rating that fits, or what is wrong with it."""
 
     id: str
@@ -62,8 +60,7 @@ class SeriesResult:
     failed: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class FuseChoice:
+class FuseChoice(Struct, frozen=True):
     """The battery-side fuse, or why there is none.
 
     Attributes:
@@ -83,8 +80,7 @@ class FuseChoice:
     cure: str
 
 
-@dataclass(frozen=True)
-class StringFuse:
+class StringFuse(Struct, frozen=True):
     """Whether strings in parallel need a fuse each, and which ratings would do.
 
     Attributes:

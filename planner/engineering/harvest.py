@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.engineering.guards import not_negative, positive, within
 from planner.errors import OutOfRangeError
 
 
-@dataclass(frozen=True)
-class Losses:
+class Losses(Struct, frozen=True):
     """What is lost between the sun and the battery, in per cent, all months alike.
 
     Attributes:
@@ -29,8 +29,7 @@ class Losses:
     shade_percent: float
 
 
-@dataclass(frozen=True)
-class Module:
+class Module(Struct, frozen=True):
     """What of the module and its mounting bears on the harvest.
 
     Attributes:

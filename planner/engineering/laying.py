@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.engineering.air import dew_point_c
 from planner.engineering.guards import above_to, not_negative, positive, within
 from planner.errors import OutOfRangeError
 
 
-@dataclass(frozen=True)
-class Gate:
+class Gate(Struct, frozen=True):
     """Whether a bead may be laid: ``go``, ``caution`` or ``stop``, with reasons."""
 
     dew_c: float

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from planner.engineering.guards import not_negative, positive, within
 
@@ -68,8 +68,7 @@ def prop_rating_kg(*, roof_kg: float, added_kg: float, factor: float = 2.0) -> f
     return factor * (roof_kg + added_kg)
 
 
-@dataclass(frozen=True)
-class DummyLoad:
+class DummyLoad(Struct, frozen=True):
     """What to strap on for the test, and what is left to calculation [kg]."""
 
     load_kg: float

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from planner.engineering.guards import above_to, not_negative, positive, within
 from planner.engineering.wind import GRAVITY_M_S2
@@ -15,8 +15,7 @@ CLASSES = ("low", "medium", "high", "very_high")
 """Upper limits of the classes of moment ratio. Common practice, no source."""
 
 
-@dataclass(frozen=True)
-class RoofPlan:
+class RoofPlan(Struct, frozen=True):
     """Extent of the moving roof [mm] and the side it hinges on, or ``parallel``."""
 
     length_mm: float
@@ -169,8 +168,7 @@ def extra_strut_n(
     return force / struts
 
 
-@dataclass(frozen=True)
-class Shares:
+class Shares(Struct, frozen=True):
     """How a parallel lift shares the added mass [kg] and how far it sits off centre [%]."""
 
     front_kg: float
@@ -215,8 +213,7 @@ def parallel_shares(*, added_kg: float, roof: RoofPlan, x_mm: float, y_mm: float
     )
 
 
-@dataclass(frozen=True)
-class Place:
+class Place(Struct, frozen=True):
     """Where a panel's balance point would lie on the roof [mm], and its arm from the hinge [mm]."""
 
     x_mm: float

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from planner.errors import OutOfRangeError
 
 
-@dataclass(frozen=True)
-class MountData:
+class MountData(Struct, frozen=True):
     """What a kind of mount weighs and needs, from the table of mounts.
 
     Attributes:
@@ -32,8 +33,7 @@ class MountData:
     removable: bool
 
 
-@dataclass(frozen=True)
-class PanelData:
+class PanelData(Struct, frozen=True):
     """The panel as every mount sees it, and how many there are."""
 
     length_mm: float
@@ -52,8 +52,7 @@ class PanelData:
         return sorted((along_mm, across_mm)) == sorted((self.length_mm, self.width_mm))
 
 
-@dataclass(frozen=True)
-class MountRow:
+class MountRow(Struct, frozen=True):
     """One mount for this job, all panels together; utilisation is of one panel's weakest part.
 
     Attributes:

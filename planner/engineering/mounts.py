@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from planner.engineering import bonding
 from planner.engineering.cure import CureTimes
@@ -69,8 +69,7 @@ def bolted_row(
     )
 
 
-@dataclass(frozen=True)
-class Ribbons:
+class Ribbons(Struct, frozen=True):
     """Adhesive of a bonded mount: metres for each panel, bead section, and squeezed width."""
 
     length_m: float

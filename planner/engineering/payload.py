@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.engineering.guards import not_negative, positive, within
 
@@ -11,8 +12,7 @@ NOTICE_HEIGHT_MM = 3000.0
 """Travelling height above which GB and NI ask for a notice in the cab; confirm before quoting."""
 
 
-@dataclass(frozen=True)
-class AddedMass:
+class AddedMass(Struct, frozen=True):
     """Mass added to the roof [kg], as summed and with its allowance, and payload left."""
 
     mass_kg: float
@@ -45,8 +45,7 @@ def added_mass(
     return AddedMass(total, allowed, spare_payload_kg - allowed)
 
 
-@dataclass(frozen=True)
-class AxleShares:
+class AxleShares(Struct, frozen=True):
     """Share of the added mass on each axle [kg]; a negative share lightens that axle."""
 
     front_kg: float
@@ -75,8 +74,7 @@ def axle_shares(*, mass_kg: float, behind_front_mm: float, wheelbase_mm: float) 
     return AxleShares(mass_kg - rear, rear)
 
 
-@dataclass(frozen=True)
-class NewHeight:
+class NewHeight(Struct, frozen=True):
     """Overall height after the job, as planned and as it may be measured, and what it adds [mm].
 
     ``notice`` says whether the cab needs a notice, should the height be the greatest of these.

@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from planner.engineering.guards import not_negative
 from planner.engineering.placement_blocks import blocks, parted
@@ -38,8 +40,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True)
-class Placement:
+class Placement(Struct, frozen=True):
     """One panel in its place on the roof plan.
 
     Attributes:
@@ -63,8 +64,7 @@ class Placement:
     reasons: tuple[Reason, ...]
 
 
-@dataclass(frozen=True)
-class PanelFit:
+class PanelFit(Struct, frozen=True):
     """Ranked places for one panel, best first, or why there are none."""
 
     ranked: tuple[Placement, ...]
@@ -76,8 +76,7 @@ class PanelFit:
         return bool(self.ranked)
 
 
-@dataclass(frozen=True)
-class Arrangement:
+class Arrangement(Struct, frozen=True):
     """Panels in their places together, their form, and the points and reasons of the whole."""
 
     placements: tuple[Placement, ...]
@@ -91,8 +90,7 @@ class Arrangement:
         return self.form == "block"
 
 
-@dataclass(frozen=True)
-class ArrayFit:
+class ArrayFit(Struct, frozen=True):
     """The best arrangement found for several panels, or why there is none."""
 
     arrangement: Arrangement | None

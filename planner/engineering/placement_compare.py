@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from planner.engineering.guards import not_negative, positive
 from planner.engineering.placement import Placement, place_panels
@@ -12,8 +14,7 @@ from planner.engineering.shade import noon_shade
 from planner.errors import OutOfRangeError
 
 
-@dataclass(frozen=True)
-class Candidate:
+class Candidate(Struct, frozen=True):
     """A panel that might be chosen.
 
     Attributes:
@@ -39,8 +40,7 @@ class Candidate:
             raise OutOfRangeError(f"{self.outline.name}: count", self.count, "1 to 4")
 
 
-@dataclass(frozen=True)
-class CandidateRow:
+class CandidateRow(Struct, frozen=True):
     """One line of the comparison.
 
     Attributes:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from planner.engineering.guards import not_negative, positive
 from planner.engineering.placement import place_panel
@@ -21,8 +23,7 @@ NEAR_THE_PANEL = Weights(lift=40, shade=0, set_back=0, centreline=10, cable=50, 
 """Near the hinge the cable moves least; near the panel it is short; the middle is the high side."""
 
 
-@dataclass(frozen=True)
-class EntrySpot:
+class EntrySpot(Struct, frozen=True):
     """A place for the cable entry.
 
     Attributes:

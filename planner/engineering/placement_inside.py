@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from math import hypot
+
+from msgspec import Struct
 
 from planner.engineering.guards import not_negative
 from planner.engineering.placement_model import Obstacle
 
 
-@dataclass(frozen=True)
-class Footing:
+class Footing(Struct, frozen=True):
     """What a hole needs below the roof: a square about its middle.
 
     Attributes:

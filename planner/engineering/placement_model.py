@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
+from msgspec.structs import asdict
 
 from planner.engineering.guards import not_negative, positive
 from planner.errors import OutOfRangeError
@@ -22,8 +24,7 @@ CLEARANCES_MM: Mapping[str, float] = {kind: 300.0 if kind == "flue" else 50.0 fo
 """Least distance from a panel to each kind of obstacle; common practice, no source."""
 
 
-@dataclass(frozen=True)
-class Rect:
+class Rect(Struct, frozen=True):
     """An upright rectangle on the roof plan [mm]: ``x0`` < ``x1`` rearwards, ``y0`` < ``y1``."""
 
     x0: float
@@ -41,8 +42,7 @@ class Rect:
         return Rect(self.x0 - by, self.x1 + by, self.y0 - by, self.y1 + by)
 
 
-@dataclass(frozen=True)
-class Obstacle:
+class Obstacle(Struct, frozen=True):
     """Something on the roof that a panel keeps away from.
 
     Attributes:
@@ -89,8 +89,7 @@ class Obstacle:
         )
 
 
-@dataclass(frozen=True)
-class Ribs:
+class Ribs(Struct, frozen=True):
     """Evenly spaced ribs with flats between them.
 
     Attributes:
@@ -120,8 +119,7 @@ class Ribs:
         not_negative("ribs: height_mm", self.height_mm)
 
 
-@dataclass(frozen=True)
-class Foot:
+class Foot(Struct, frozen=True):
     """One bracket foot: its centre from the panel's corner, and its size [mm].
 
     ``along`` is measured along the panel's length, ``across`` along its width; a foot outside the
@@ -146,8 +144,7 @@ class Foot:
         return Foot(self.across_mm, self.along_mm, self.size_across_mm, self.size_along_mm)
 
 
-@dataclass(frozen=True)
-class PanelOutline:
+class PanelOutline(Struct, frozen=True):
     """A panel seen from above: length and width [mm, more than 0] and the feet that carry it."""
 
     name: str
@@ -166,8 +163,7 @@ class PanelOutline:
         return PanelOutline(self.name, self.width_mm, self.length_mm, feet)
 
 
-@dataclass(frozen=True)
-class RoofPlan:
+class RoofPlan(Struct, frozen=True):
     """The usable roof, seen from above.
 
     Attributes:
@@ -200,8 +196,7 @@ class RoofPlan:
             _finite("roof: entry_mm", value)
 
 
-@dataclass(frozen=True)
-class Weights:
+class Weights(Struct, frozen=True):
     """Points for each wish; 100 together by default. Our own judgement, for a shop to change.
 
     A lifting roof comes first because the place decides whether it still lifts; then shade,
@@ -219,17 +214,16 @@ class Weights:
 
     def __post_init__(self) -> None:
         """Refuse points that would turn a wish into its opposite."""
-        for name, value in vars(self).items():
+        for name, value in asdict(self).items():
             not_negative(f"weights: {name}", value)
 
     @property
     def total(self) -> float:
         """Return the points on offer."""
-        return math.fsum(vars(self).values())
+        return math.fsum(asdict(self).values())
 
 
-@dataclass(frozen=True)
-class Wishes:
+class Wishes(Struct, frozen=True):
     """What makes one place better than another, and how panels stand.
 
     Attributes:

@@ -12,10 +12,11 @@ from __future__ import annotations
 import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import reduce
 from itertools import accumulate
 from operator import or_
+
+from msgspec import Struct
 
 from planner.engineering.placement_score import Placed
 from planner.engineering.placement_space import EPS, Group, Member, Shape
@@ -58,8 +59,7 @@ def _spots(shapes: Sequence[Shape], chain: int, gap: float) -> list[Spot]:
     return found
 
 
-@dataclass(frozen=True)
-class _Axis:
+class _Axis(Struct, frozen=True):
     """What decides where one shape can be pushed to along one axis.
 
     Attributes:

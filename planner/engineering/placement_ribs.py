@@ -7,7 +7,8 @@ or on a shaped packer that bridges two ribs (common practice, no source).
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.engineering.guards import not_negative, positive
 from planner.engineering.placement_model import Ribs
@@ -15,8 +16,7 @@ from planner.engineering.placement_space import EPS, Span, free_spans, rib_walls
 from planner.errors import OutOfRangeError
 
 
-@dataclass(frozen=True)
-class RibVerdict:
+class RibVerdict(Struct, frozen=True):
     """Whether one mount's foot can stand on a ribbed roof.
 
     Attributes:
@@ -39,8 +39,7 @@ class RibVerdict:
     text: str
 
 
-@dataclass(frozen=True)
-class RowSpacing:
+class RowSpacing(Struct, frozen=True):
     """Two rows of feet across ribs: the spacing asked for, and the nearest one that lands."""
 
     spacing_mm: float

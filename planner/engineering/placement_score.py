@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
+
+from msgspec import Struct
 
 from planner.engineering.placement_model import ROW_SHARE, Rect, RoofPlan, Wishes
 from planner.engineering.placement_space import Group, Shape, disjoint
@@ -31,8 +32,7 @@ LIFT_WORDS = {
 }
 
 
-@dataclass(frozen=True)
-class Placed:
+class Placed(Struct, frozen=True):
     """A shape with its front left corner in place."""
 
     shape: Shape
@@ -45,8 +45,7 @@ class Placed:
         return Rect(self.x, self.x + self.shape.along_x, self.y, self.y + self.shape.along_y)
 
 
-@dataclass(frozen=True)
-class Reason:
+class Reason(Struct, frozen=True):
     """One wish: points won out of those on offer, the measure behind them, and both in words."""
 
     wish: str
@@ -57,8 +56,7 @@ class Reason:
     text: str
 
 
-@dataclass(frozen=True)
-class Ground:
+class Ground(Struct, frozen=True, dict=True):
     """A roof, the wishes, and the shade zones worked out once."""
 
     roof: RoofPlan

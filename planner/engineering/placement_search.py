@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from planner.engineering.placement_model import Rect
 from planner.engineering.placement_score import Ground, Loss, Placed
@@ -18,8 +20,7 @@ GAIN = 0.01
 """Points below which moving a panel is not worth the search."""
 
 
-@dataclass(frozen=True)
-class Best:
+class Best(Struct, frozen=True):
     """A group's best place and the points it loses there."""
 
     group: Group

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
+
+from msgspec import Struct
 
 from planner.engineering.placement_model import PanelOutline, Rect, Ribs, RoofPlan
 
@@ -21,8 +22,7 @@ EPS = 1e-6
 Span = tuple[float, float]
 
 
-@dataclass(frozen=True)
-class Shape:
+class Shape(Struct, frozen=True):
     """A panel laid one way round: what the search moves about.
 
     ``front``, ``rear``, ``left`` and ``right`` say how far its feet stand out beyond its frame.
@@ -45,8 +45,7 @@ class Shape:
         return self.along_x * self.along_y
 
 
-@dataclass(frozen=True)
-class Member:
+class Member(Struct, frozen=True):
     """A shape inside a rigid group, at an offset from the group's corner."""
 
     shape: Shape
@@ -54,8 +53,7 @@ class Member:
     dy: float = 0.0
 
 
-@dataclass(frozen=True)
-class Group:
+class Group(Struct, frozen=True, dict=True):
     """One or more shapes that move together, and the ground that bars their common corner."""
 
     members: tuple[Member, ...]

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
 from itertools import combinations
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from planner.engineering.placement_model import PanelOutline, Rect, RoofPlan
 from planner.engineering.placement_space import EPS, free_spans
@@ -13,8 +15,7 @@ from planner.engineering.placement_space import EPS, free_spans
 Fits = Callable[[RoofPlan, Sequence[PanelOutline]], bool]
 
 
-@dataclass(frozen=True)
-class FreeRectangle:
+class FreeRectangle(Struct, frozen=True):
     """Ground clear of margins, obstacles and their clearances."""
 
     x_mm: float
@@ -23,8 +24,7 @@ class FreeRectangle:
     width_mm: float
 
 
-@dataclass(frozen=True)
-class Shrink:
+class Shrink(Struct, frozen=True):
     """The least cut that would let the panel into a free rectangle, one way round."""
 
     turned: bool
@@ -33,8 +33,7 @@ class Shrink:
     into: FreeRectangle
 
 
-@dataclass(frozen=True)
-class WhyNot:
+class WhyNot(Struct, frozen=True):
     """Why panels do not fit.
 
     Attributes:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.engineering.guards import above_to, not_negative, positive, within
 from planner.errors import OutOfRangeError
@@ -46,8 +47,7 @@ def bead_length_m(*, cartridge_ml: float, area_mm2: float) -> float:
     return cartridge_ml / area_mm2
 
 
-@dataclass(frozen=True)
-class HoleSeal:
+class HoleSeal(Struct, frozen=True):
     """What fills and covers one bolt hole.
 
     Attributes:
@@ -124,8 +124,7 @@ def box_volume_ml(
     return (bed + 2 * (length_mm + width_mm) * fillet_mm**2 / 2) / 1000
 
 
-@dataclass(frozen=True)
-class Cartridges:
+class Cartridges(Struct, frozen=True):
     """Sealant to buy: volume with waste [ml] and whole cartridges."""
 
     volume_ml: float

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import combinations, pairwise
+
+from msgspec import Struct
 
 from planner.engineering.guards import above_to, not_negative, within
 from planner.engineering.placement_model import Obstacle, Rect
@@ -22,8 +23,7 @@ OBLIQUITY_DEG = 23.44
 """Tilt of the Earth's axis: the sun's declination at the solstices."""
 
 
-@dataclass(frozen=True)
-class NoonShade:
+class NoonShade(Struct, frozen=True):
     """Share of panel area in shade at noon, over every way the van may be parked.
 
     Attributes:

@@ -6,7 +6,9 @@ The eye, the edge of the roof and the panel's edge in one upright plane: similar
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from planner.engineering.guards import not_negative, positive, within
 from planner.errors import OutOfRangeError
@@ -14,8 +16,7 @@ from planner.errors import OutOfRangeError
 SIDES = ("front", "rear", "left", "right")
 
 
-@dataclass(frozen=True)
-class Sight:
+class Sight(Struct, frozen=True):
     """Where the panel's edge can be seen from.
 
     Attributes:
@@ -29,8 +30,7 @@ class Sight:
     distance_mm: float
 
 
-@dataclass(frozen=True)
-class SideView:
+class SideView(Struct, frozen=True):
     """The sight of the panel from one side of the van, with the roof shut or open."""
 
     side: str
@@ -118,8 +118,7 @@ def sight_over_crown(
     return Sight("beyond", distance) if distance > 0 else Sight("always", 0.0)
 
 
-@dataclass(frozen=True)
-class Profile:
+class Profile(Struct, frozen=True):
     """Roof and panel as the eye meets them.
 
     Attributes:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.engineering.guards import not_negative, positive, within
 from planner.engineering.sunlight import MonthSun
@@ -14,8 +15,7 @@ from planner.engineering.weather import Spell, daily_sums, ranked_spell
 STEP_W = 10
 
 
-@dataclass(frozen=True)
-class Demand:
+class Demand(Struct, frozen=True):
     """What the battery must bear.
 
     Attributes:
@@ -29,8 +29,7 @@ class Demand:
     night_share: float
 
 
-@dataclass(frozen=True)
-class DaysOffGrid:
+class DaysOffGrid(Struct, frozen=True):
     """How long the battery lasts.
 
     Attributes:

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from datetime import UTC, datetime
+
+from msgspec import Struct
 
 from planner.engineering.guards import within
 from planner.errors import OutOfRangeError
 
 
-@dataclass(frozen=True)
-class SunNow:
+class SunNow(Struct, frozen=True):
     """Sun and clear sky at one place and moment.
 
     Attributes:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.engineering.guards import positive, within
 from planner.errors import OutOfRangeError
@@ -14,8 +15,7 @@ MANUAL_FACTOR = 1.25
 HOT_VOLTS_FACTOR = 1.2
 
 
-@dataclass(frozen=True)
-class Module:
+class Module(Struct, frozen=True):
     """One panel as its label states it, at standard test conditions.
 
     Attributes:
@@ -32,16 +32,14 @@ class Module:
     voc_pct_per_c: float | None = None
 
 
-@dataclass(frozen=True)
-class ColdFactor:
+class ColdFactor(Struct, frozen=True):
     """One band of the cold table: the factor holds down to and including ``down_to_c``."""
 
     down_to_c: float
     factor: float
 
 
-@dataclass(frozen=True)
-class VoltageLimit:
+class VoltageLimit(Struct, frozen=True):
     """The most that the array may ever reach, and whose limit it is."""
 
     limit_v: float

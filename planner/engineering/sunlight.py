@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.errors import InputError, OutOfRangeError
 
@@ -40,8 +41,7 @@ DAYS_IN_MONTH = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 Cell = tuple[int, int]
 
 
-@dataclass(frozen=True)
-class MonthSun:
+class MonthSun(Struct, frozen=True):
     """Sunlight of one month on a flat surface.
 
     Attributes:
@@ -53,8 +53,7 @@ class MonthSun:
     spread: tuple[float, ...]
 
 
-@dataclass(frozen=True)
-class Sunlight:
+class Sunlight(Struct, frozen=True):
     """Twelve months of sunlight, January first, and in words where they come from."""
 
     months: tuple[MonthSun, ...]
@@ -66,8 +65,7 @@ class Sunlight:
         return sum(m.mean_kwh_m2 * d for m, d in zip(self.months, DAYS_IN_MONTH, strict=True))
 
 
-@dataclass(frozen=True)
-class SunTable:
+class SunTable(Struct, frozen=True):
     """The shipped table: its lines by cell, kept as text until one is needed.
 
     Attributes:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.engineering.air import STANDARD_DENSITY_KG_M3
 from planner.engineering.guards import above_to, not_negative, positive, within
@@ -97,8 +98,7 @@ def uplift_n(*, pressure_pa: float, area_m2: float, coefficient: float = 1.5) ->
     return pressure_pa * area_m2 * coefficient
 
 
-@dataclass(frozen=True)
-class Inertia:
+class Inertia(Struct, frozen=True):
     """Pull on the fixings from the mass they hold, one case at a time [N]."""
 
     forward_n: float

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.engineering.guards import not_negative
 from planner.engineering.sizing import Demand, days_without_sun, recommended_w
@@ -17,8 +18,7 @@ STEADY_DAYS = 30
 FEW_MONTHS = 4
 
 
-@dataclass(frozen=True)
-class MonthOfUse:
+class MonthOfUse(Struct, frozen=True):
     """One month in which the van is used.
 
     Attributes:
@@ -37,8 +37,7 @@ class MonthOfUse:
         return MONTH_NAMES[self.number - 1]
 
 
-@dataclass(frozen=True)
-class Verdict:
+class Verdict(Struct, frozen=True):
     """What the aim asks of the panel.
 
     Attributes:
@@ -105,8 +104,7 @@ def solar_verdict(
     return _sized(tried, ordered, aim)
 
 
-@dataclass(frozen=True)
-class _Aim:
+class _Aim(Struct, frozen=True):
     wanted: float
     demand: Demand
     drawn: Sequence[Spell]

@@ -5,9 +5,10 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from planner.engineering.meant import probably_meant
 from planner.errors import Fault, InputError, nearest
@@ -26,8 +27,7 @@ HOUSE_RULES = ("job", "house_rules")
 Answer = tuple[str, Any]
 
 
-@dataclass(frozen=True)
-class Job:
+class Job(Struct, frozen=True):
     """One job: the answers so far.
 
     Attributes:
@@ -38,7 +38,7 @@ class Job:
 
     name: str
     answers: Mapping[str, Any]
-    text: str = field(default="", repr=False)
+    text: str = ""
 
     @property
     def revision(self) -> str:

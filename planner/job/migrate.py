@@ -7,8 +7,10 @@ format before. A name that has once been used is never given another meaning.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from planner.errors import InputError
 from planner.job.nested import at, has, path_of, put, without
@@ -23,8 +25,7 @@ def as_it_was(value: Any) -> Any:
     return value
 
 
-@dataclass(frozen=True)
-class Move:
+class Move(Struct, frozen=True):
     """One answer that is called or written otherwise in the next format.
 
     Attributes:

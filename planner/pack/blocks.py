@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 
-@dataclass(frozen=True)
-class Pair:
+class Pair(Struct, frozen=True):
     """A label and its figure; ``note`` marks a value that was not measured."""
 
     label: str
@@ -14,8 +13,7 @@ class Pair:
     note: str = ""
 
 
-@dataclass(frozen=True)
-class Table:
+class Table(Struct, frozen=True):
     """A table of ready text. ``blank`` adds empty lines to write on."""
 
     caption: str
@@ -37,16 +35,14 @@ def _is_figure(text: str) -> bool:
     return bare.isdigit() or text == "—"
 
 
-@dataclass(frozen=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """A drawing with its caption."""
 
     svg: str
     caption: str
 
 
-@dataclass(frozen=True)
-class Block:
+class Block(Struct, frozen=True):
     """Part of a section: text, figures in pairs, drawings, tables, in that order."""
 
     title: str = ""
@@ -62,8 +58,7 @@ class Block:
         return not (self.pairs or self.figures or self.tables or self.notes)
 
 
-@dataclass(frozen=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     """A section of blocks, such as setting-out or wiring."""
 
     blocks: tuple[Block, ...]

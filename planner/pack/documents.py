@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
+
+from msgspec import Struct
 
 from planner.pack import render
 from planner.pack.compose import compose
@@ -16,8 +17,7 @@ from planner.plan.model import Plan
 __all__ = ["ONLY", "Documents", "documents"]
 
 
-@dataclass(frozen=True)
-class Documents:
+class Documents(Struct, frozen=True, dict=True):
     """One document in three forms, each made when it is asked for.
 
     Attributes:

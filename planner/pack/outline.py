@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Container, Mapping
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from planner.errors import InputError, nearest
 
@@ -50,8 +51,7 @@ ONLY = (ALL, *SHORT)
 INTERNAL = frozenset({"departures", "risk", "method", "materials", "tests", "basis", "appendix"})
 
 
-@dataclass(frozen=True)
-class Section:
+class Section(Struct, frozen=True):
     """One section of a document, numbered as it stands in it."""
 
     id: str

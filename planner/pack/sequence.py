@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.pack.text import capital, plain, words
 from planner.plan.calendar import DAY_MIN, DAYS, MONTHS, moment
@@ -12,8 +13,7 @@ from planner.plan.model import Plan, Slot, StepText, Task, Variable
 NO_TASK = Task(id="")
 
 
-@dataclass(frozen=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """One move of the plan.
 
     Attributes:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import groupby
+
+from msgspec import Struct
 
 from planner.pack.drawings.roof_plan import RoofFigures, Spot
 from planner.pack.drawings.svg import fit
@@ -16,8 +17,7 @@ HEAD_MM, ROW_MM = 92.0, 6.4
 NAME_MM = 34.0
 
 
-@dataclass(frozen=True)
-class Measure:
+class Measure(Struct, frozen=True):
     """One line of the measuring table."""
 
     name: str
@@ -28,8 +28,7 @@ class Measure:
     tile: str
 
 
-@dataclass(frozen=True)
-class Span:
+class Span(Struct, frozen=True):
     """A distance between two holes; diagonals must be equal."""
 
     name: str

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.pack.drawings.roof_plan import RoofFigures, Spot
 from planner.pack.template_sheet import OVERLAP, ROUND, Layout, Sheet, Tile, Window, reach
@@ -13,8 +14,7 @@ from planner.pack.template_sheet import OVERLAP, ROUND, Layout, Sheet, Tile, Win
 ROOMY = 40.0
 
 
-@dataclass(frozen=True)
-class _Grid:
+class _Grid(Struct, frozen=True):
     """A grid of tiles: where the first one begins on the roof [mm]."""
 
     sheet: Sheet

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.pack.drawings.roof_plan import Area, RoofFigures, Spot
 from planner.pack.drawings.svg import Box, text_box, text_width
@@ -13,8 +14,7 @@ from planner.pack.template_sheet import BAR, Layout, Tile, check_bars, front_arr
 LEFT, TOP, FOOT, CROSS = 14.0, 36.0, 1.0, 1.3
 
 
-@dataclass(frozen=True)
-class _Scale:
+class _Scale(Struct, frozen=True):
     """Where the grid begins on the drawing and on the roof, and paper to one of roof [mm]."""
 
     left: float

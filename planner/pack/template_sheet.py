@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from html import escape
+
+from msgspec import Struct
 
 from planner.pack.drawings.roof_plan import Area, Spot
 from planner.pack.drawings.svg import Box, move
@@ -19,8 +20,7 @@ OVERLAP, BAR, ROUND = 10.0, 100.0, 10.0
 ARM = 6.0
 
 
-@dataclass(frozen=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     """A sheet of paper [mm] and the frame on it, inside which it shows the roof at 1:1."""
 
     width: float
@@ -53,8 +53,7 @@ class Sheet:
         return Box(left, top, left + self.across, top + self.along)
 
 
-@dataclass(frozen=True, order=True)
-class Tile:
+class Tile(Struct, frozen=True, order=True):
     """One place of the grid, and where its frame begins: from the front, from the left [mm]."""
 
     row: int
@@ -79,8 +78,7 @@ class Tile:
         return (chr(ord("A") + before - 1) if before else "") + chr(ord("A") + last)
 
 
-@dataclass(frozen=True)
-class Layout:
+class Layout(Struct, frozen=True):
     """The grid of one paper: tiles to print, in reading order, and tiles left out as empty."""
 
     sheet: Sheet
@@ -88,8 +86,7 @@ class Layout:
     skipped: tuple[Tile, ...]
 
 
-@dataclass(frozen=True)
-class Window:
+class Window(Struct, frozen=True):
     """The frame of one tile: roof millimetres to paper millimetres, cut at the frame."""
 
     sheet: Sheet

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.pack.drawings.roof_plan import Area, RoofFigures, Spot
 from planner.pack.drawings.svg import Box, fit, move, text_box, text_width
@@ -33,8 +34,7 @@ GAPS = (1.0, 14.0, 27.0, 40.0, 53.0, 66.0)
 SIDES = ((1, 0), (-1, 0), (1, 1), (-1, 1), (1, -1), (-1, -1))
 
 
-@dataclass(frozen=True)
-class Heading:
+class Heading(Struct, frozen=True):
     """What stands at the head of every sheet.
 
     Attributes:
@@ -50,8 +50,7 @@ class Heading:
     say: Callable[[str], str]
 
 
-@dataclass(frozen=True)
-class Line:
+class Line(Struct, frozen=True):
     """Lines of one kind on the tile, and what they are called there."""
 
     name: str

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.errors import Fault, InputError
 from planner.plan.links import wait_for
@@ -13,8 +14,7 @@ from planner.plan.search import Found
 WHERE = "order of work"
 
 
-@dataclass(frozen=True)
-class _Lack:
+class _Lack(Struct, frozen=True):
     """What a task waits for, in words, and the tasks that could give it."""
 
     what: str

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.plan.links import bits, clock_of
 from planner.plan.model import Move, Task, Variable
@@ -19,8 +20,7 @@ UNITS = 1_000_000
 """Costs are whole units inside the search, so that equal costs are equal to the last bit."""
 
 
-@dataclass(frozen=True)
-class Cure:
+class Cure(Struct, frozen=True):
     """The waits that turn a value which a task cannot use into one that it can."""
 
     moves: tuple[Move, ...]
@@ -28,8 +28,7 @@ class Cure:
     units: int
 
 
-@dataclass(frozen=True)
-class Action:
+class Action(Struct, frozen=True):
     """A task as bit masks.
 
     Attributes:
@@ -51,8 +50,7 @@ class Action:
     prices: tuple[tuple[int, int], ...]
 
 
-@dataclass(frozen=True)
-class Job:
+class Job(Struct, frozen=True):
     """Everything that the search needs, in bits.
 
     Attributes:

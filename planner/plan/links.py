@@ -7,8 +7,9 @@ a state before another changes it; a clock runs between two moves.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from itertools import pairwise
+
+from msgspec import Struct, field
 
 from planner.plan.model import Clock, Move, Task, Variable
 
@@ -16,8 +17,7 @@ START = -1
 """Stands for the start of the job where a value was there from the beginning."""
 
 
-@dataclass
-class Run:
+class Run(Struct):
     """One value of a variable, from the move that leaves it to the move that changes it.
 
     Attributes:
@@ -43,16 +43,14 @@ class _Runs(dict[str, list[Run]]):
         return self[name]
 
 
-@dataclass(frozen=True)
-class Started:
+class Started(Struct, frozen=True):
     """The clock that a wait waits for: the move that started it, and how long it runs."""
 
     by: int
     hours: float
 
 
-@dataclass(frozen=True)
-class Links:
+class Links(Struct, frozen=True):
     """The links of one order.
 
     Attributes:

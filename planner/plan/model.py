@@ -7,22 +7,21 @@ Everything here is already resolved for one job: conditions have been decided, f
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Any, Literal
+
+from msgspec import Struct, field
 
 from planner.rulebase.base import Departure, House
 
 
-@dataclass(frozen=True)
-class Act:
+class Act(Struct, frozen=True):
     """Something a task does that an invariant may speak of: ``drills`` of ``shell``."""
 
     does: str
     of: str = ""
 
 
-@dataclass(frozen=True)
-class Task:
+class Task(Struct, frozen=True):
     """One selected step, or one enabling step that may be put in as often as needs ask.
 
     Attributes:
@@ -53,8 +52,7 @@ class Task:
     hold: bool = False
 
 
-@dataclass(frozen=True)
-class Clock:
+class Clock(Struct, frozen=True):
     """A value that turns into another by itself: ``wet`` becomes ``skinned`` after 2 h.
 
     ``waits`` is True where work waits for the change (a cure), False where the value
@@ -68,8 +66,7 @@ class Clock:
     waits: bool = True
 
 
-@dataclass(frozen=True)
-class Variable:
+class Variable(Struct, frozen=True):
     """One state variable of van, parts or people.
 
     Attributes:
@@ -93,8 +90,7 @@ class Variable:
     words: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class Invariant:
+class Invariant(Struct, frozen=True):
     """Something that must never be: an act in some state, or a combination of states."""
 
     id: str
@@ -103,8 +99,7 @@ class Invariant:
     states: Mapping[str, frozenset[str]] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class Move:
+class Move(Struct, frozen=True):
     """One place in the order of work.
 
     Attributes:
@@ -121,8 +116,7 @@ class Move:
     more: bool = False
 
 
-@dataclass(frozen=True)
-class Slot:
+class Slot(Struct, frozen=True):
     """One move placed in time, in minutes from the midnight before the first working day.
 
     ``start_min`` and ``end_min`` are clock minutes: 24 h are 1440, nights included. A wait
@@ -135,8 +129,7 @@ class Slot:
     critical: bool = False
 
 
-@dataclass(frozen=True)
-class Violation:
+class Violation(Struct, frozen=True):
     """One thing that the proof found wrong with an order."""
 
     index: int
@@ -145,8 +138,7 @@ class Violation:
     what: str
 
 
-@dataclass(frozen=True)
-class Finding:
+class Finding(Struct, frozen=True):
     """Something the plan must say."""
 
     id: str
@@ -157,8 +149,7 @@ class Finding:
     cure: str = ""
 
 
-@dataclass(frozen=True)
-class OptionResult:
+class OptionResult(Struct, frozen=True):
     """How one option of a decision fared."""
 
     id: str
@@ -168,8 +159,7 @@ class OptionResult:
     reasons: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class DecisionResult:
+class DecisionResult(Struct, frozen=True):
     """One decision with every option and its reasons."""
 
     id: str
@@ -182,8 +172,7 @@ class DecisionResult:
     overruled: str = ""
 
 
-@dataclass(frozen=True)
-class OpenPoint:
+class OpenPoint(Struct, frozen=True):
     """A question without a measured answer.
 
     ``state`` is ``assumed`` (a cautious value stands in) or ``supposed`` (the value only lets
@@ -197,16 +186,14 @@ class OpenPoint:
     measure: str
 
 
-@dataclass(frozen=True)
-class Verdict:
+class Verdict(Struct, frozen=True):
     """Whether work may start: never an approval."""
 
     state: Literal["no_stop_found", "not_yet", "do_not_start"]
     why: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """A value that the fitter writes down, with its band where there is one."""
 
     id: str
@@ -216,8 +203,7 @@ class Reading:
     high: float | None = None
 
 
-@dataclass(frozen=True)
-class StepText:
+class StepText(Struct, frozen=True):
     """What the pack prints for one step: all slots filled, all conditions decided."""
 
     id: str
@@ -235,16 +221,14 @@ class StepText:
     sign: str
 
 
-@dataclass(frozen=True)
-class Control:
+class Control(Struct, frozen=True):
     """One control of a hazard, at its place in the hierarchy of control."""
 
     level: str
     text: str
 
 
-@dataclass(frozen=True)
-class HazardResult:
+class HazardResult(Struct, frozen=True):
     """One hazard of this job, assessed."""
 
     id: str
@@ -259,8 +243,7 @@ class HazardResult:
     source: str
 
 
-@dataclass(frozen=True)
-class Item:
+class Item(Struct, frozen=True):
     """One line of the materials or tools list."""
 
     id: str
@@ -276,8 +259,7 @@ class Item:
     cost: float | None = None
 
 
-@dataclass(frozen=True)
-class FactResult:
+class FactResult(Struct, frozen=True):
     """One fact as the plan file shows it."""
 
     name: str
@@ -290,8 +272,7 @@ class FactResult:
     source: str = ""
 
 
-@dataclass(frozen=True)
-class Layer:
+class Layer(Struct, frozen=True):
     """One layer of rules that made the plan."""
 
     name: str
@@ -301,8 +282,7 @@ class Layer:
     approved_by: str = ""
 
 
-@dataclass(frozen=True)
-class Plan:
+class Plan(Struct, frozen=True):
     """The whole plan of one job; documents are composed from this and compute nothing.
 
     ``departures`` is where the shop's layers depart from the rules below them; ``house`` is what

@@ -9,8 +9,10 @@ possible, with other work in between. The links of the moves keep all this harml
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from itertools import pairwise
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from planner.plan.links import START, Links, Run, bits, clock_of, links
 from planner.plan.model import Move, Task, Variable
@@ -41,8 +43,7 @@ def strict_readers(run: Run, variable: Variable, found: Links) -> list[int]:
     ]
 
 
-@dataclass(frozen=True)
-class _Spell:
+class _Spell(Struct, frozen=True):
     """A run of a variable that ought to be short: the moves that open it, and that it waits for."""
 
     opens: int

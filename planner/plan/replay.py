@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct
 
 from planner.plan.model import Clock, Invariant, Move, Slot, Task, Variable, Violation
 
@@ -12,8 +13,7 @@ SLACK_MIN = 1e-6
 """Times are sums of decimal fractions; less than this is no difference."""
 
 
-@dataclass(frozen=True)
-class _Value:
+class _Value(Struct, frozen=True):
     """The value of a variable, since when it is there [min], and what time made it from."""
 
     value: str
@@ -21,17 +21,19 @@ class _Value:
     was: tuple[str, ...] = ()
 
 
-@dataclass
 class Replay:
     """Replays moves one by one and writes down what is wrong."""
 
-    tasks: Mapping[str, Task]
-    variables: Mapping[str, Variable]
-    invariants: Mapping[str, Invariant]
-    now: float
-    found: list[Violation] = field(default_factory=list)
-
-    def __post_init__(self) -> None:
+    def __init__(
+        self,
+        tasks: Mapping[str, Task],
+        variables: Mapping[str, Variable],
+        invariants: Mapping[str, Invariant],
+        now: float,
+    ) -> None:
+        self.tasks, self.variables, self.invariants = tasks, variables, invariants
+        self.now = now
+        self.found: list[Violation] = []
         self.clocks = {name: _clocks(v) for name, v in self.variables.items() if v.clocks}
         self.combined = [i for i in self.invariants.values() if i.states and not i.does]
         self.state = {v.id: _Value(v.initial, self.now) for v in self.variables.values()}

@@ -9,8 +9,9 @@ at once, without branching; elsewhere only those actions are tried that matter t
 from __future__ import annotations
 
 import heapq
-from dataclasses import dataclass
 from itertools import count
+
+from msgspec import Struct
 
 from planner.plan.bound import Bound
 from planner.plan.choices import Choices
@@ -22,8 +23,7 @@ MOST_NODES = 50_000
 """Where the search gives up: a real job needs a few hundred."""
 
 
-@dataclass(frozen=True)
-class Found:
+class Found(Struct, frozen=True):
     """How the search ended: the moves, and whether all steps are in them.
 
     Attributes:

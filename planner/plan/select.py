@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import partial
+
+from msgspec import Struct
 
 from planner.errors import InputError
 from planner.ledger import NA, Ledger
@@ -16,8 +17,7 @@ from planner.rulebase.model import InvariantRule, Minutes, ReadingRule, StateRul
 PACE = "work.pace"
 
 
-@dataclass(frozen=True)
-class Selection:
+class Selection(Struct, frozen=True):
     """What the job needs of the rules about work, and what it does not need and why."""
 
     tasks: Mapping[str, Task]

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from planner.errors import OutOfRangeError
 from planner.plan.critical import critical, minutes_of
@@ -21,8 +23,7 @@ SHORT_H = 24.0
 """A value that lapses within a day does not last over a night and the work around it."""
 
 
-@dataclass(frozen=True)
-class Summary:
+class Summary(Struct, frozen=True):
     """The figures of a timetable.
 
     Attributes:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.errors import InputError
 from planner.plan import order, prove, timetable
@@ -14,8 +15,7 @@ from planner.plan.select import Selection
 MAKE_SAFE, RESUME = "make-safe", "resume-work"
 
 
-@dataclass(frozen=True)
-class Days:
+class Days(Struct, frozen=True):
     """How the days of the work are: first minute, working hours, people, days without work."""
 
     start_min: int
@@ -24,8 +24,7 @@ class Days:
     off: frozenset[int]
 
 
-@dataclass(frozen=True)
-class Proved:
+class Proved(Struct, frozen=True):
     """The order of work, timed and proved, with the figures that follow from it alone.
 
     Attributes:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from planner.errors import OutOfRangeError
 from planner.plan.links import START, Started
@@ -14,8 +16,7 @@ SLACK_MIN = 1e-6
 """Times are sums of decimal fractions; less than this is no difference."""
 
 
-@dataclass(frozen=True)
-class Days:
+class Days(Struct, frozen=True):
     """The working hours of every day, in minutes after midnight.
 
     ``off`` holds the days without work, each by its number from the first day, modulo seven.
@@ -66,8 +67,7 @@ class Days:
         return start + minutes
 
 
-@dataclass(frozen=True)
-class Work:
+class Work(Struct, frozen=True):
     """What is to be placed: the moves with their minutes, the clocks, and the brackets.
 
     ``together`` gives for a move the last one that must follow it without a night between: what
@@ -87,8 +87,7 @@ class Work:
         return (self.brackets[0].minutes, self.brackets[1].minutes) if self.brackets else (0.0, 0.0)
 
 
-@dataclass
-class Course:
+class Course(Struct):
     """How far the placing has come: the time, when each move ended, and the slots so far."""
 
     work: Work

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property
+
+from msgspec import Struct
 
 from planner.pack.text import plain
 from planner.record.judge import judge, limits, value_text
@@ -12,8 +13,7 @@ from planner.record.model import Entry, Kind, PlanId, shown
 from planner.record.points import Point, ReadingPoint
 
 
-@dataclass(frozen=True)
-class Matter:
+class Matter(Struct, frozen=True):
     """One thing that keeps the job from being closed."""
 
     number: int
@@ -27,8 +27,7 @@ def closed_words(entry: Entry) -> str:
     return f"Closed on {shown(entry.at)} by {plain(str(entry.value))}".rstrip(".")
 
 
-@dataclass(frozen=True)
-class Book:
+class Book(Struct, frozen=True, dict=True):
     """A plan's points together with all entries of its record."""
 
     points: tuple[Point, ...]

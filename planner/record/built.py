@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from datetime import date
+
+from msgspec import Struct
 
 from planner.pack.facts import Facts
 from planner.pack.text import plain
@@ -30,8 +31,7 @@ INCH_MM = 25.4
 LIKELY_MM = 100
 
 
-@dataclass(frozen=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """A figure of the van as it stands: measured, or else planned, and said to be so."""
 
     label: str
@@ -45,8 +45,7 @@ class Figure:
         return "" if self.measured else "planned"
 
 
-@dataclass(frozen=True)
-class Built:
+class Built(Struct, frozen=True):
     """A plan's facts and its record together."""
 
     facts: Facts

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from planner import paths
 from planner.folder import put
@@ -35,8 +35,7 @@ FILES = tuple(f"{name}.{ending}" for name in DOCUMENTS for ending in ("html", "p
 Progress = Callable[[str], None]
 
 
-@dataclass(frozen=True)
-class HandedOver:
+class HandedOver(Struct, frozen=True):
     """What was written, and what is still open: a job with open matters is not closed."""
 
     files: tuple[Path, ...]

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Literal, get_args
+
+from msgspec import Struct, field
 
 from planner.plan.calendar import MONTHS
 from planner.plan.model import Plan
@@ -17,8 +18,7 @@ YEARS = range(2000, 2200)
 Plain = str | int | float | bool | None
 
 
-@dataclass(frozen=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """One thing written down; nothing is ever changed, a later entry only stands before it.
 
     Attributes:
@@ -45,8 +45,7 @@ class Entry:
         return datetime.fromisoformat(self.at)
 
 
-@dataclass(frozen=True)
-class PlanId:
+class PlanId(Struct, frozen=True):
     """Which plan a record belongs to.
 
     Attributes:

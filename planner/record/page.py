@@ -5,10 +5,11 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from planner.errors import Fault, InputError
 from planner.folder import ordinary
@@ -32,8 +33,7 @@ BY_PAGE = "page of the work pack"
 Say = Callable[[str], None]
 
 
-@dataclass(frozen=True)
-class Ticked:
+class Ticked(Struct, frozen=True):
     """What one saved page holds, by the names that the page uses."""
 
     where: str
@@ -122,8 +122,7 @@ def _short(value: Any) -> str:
     return plain(str(value))[:60]
 
 
-@dataclass(frozen=True)
-class _Desk:
+class _Desk(Struct, frozen=True):
     """What the entries are checked against."""
 
     plan: Plan

@@ -10,9 +10,10 @@ import stat
 import tempfile
 import unicodedata
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
+
+from msgspec import Struct
 
 from planner.errors import InputError
 from planner.record.model import Entry
@@ -25,8 +26,7 @@ NAME = re.compile(r"[0-9]{3,4}(-[a-z0-9]+)+\.(jpg|png|webp|heic)")
 _CURE = "Name a photograph (JPEG, PNG, WebP or HEIC) of at most 40 MB."
 
 
-@dataclass(frozen=True)
-class Photo:
+class Photo(Struct, frozen=True):
     """One photograph kept: its name in the folder, checksum and size."""
 
     file: str

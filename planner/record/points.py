@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.pack.sequence import Entry, entries
 from planner.pack.text import plain
 from planner.plan.model import Plan, Reading, StepText
 
 
-@dataclass(frozen=True)
-class ReadingPoint:
+class ReadingPoint(Struct, frozen=True):
     """One reading to be written down.
 
     Attributes:
@@ -27,8 +27,7 @@ class ReadingPoint:
     reading: Reading
 
 
-@dataclass(frozen=True)
-class Point:
+class Point(Struct, frozen=True):
     """One step to be accepted or signed.
 
     Attributes:

@@ -9,10 +9,12 @@ import json
 import os
 import stat
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import asdict
 
 from planner.errors import InputError
 from planner.pack.text import plain
@@ -25,8 +27,7 @@ MAX_TEXT = 5000
 MAX_KEY = 200
 
 
-@dataclass(frozen=True)
-class Written:
+class Written(Struct, frozen=True):
     """What a record file holds.
 
     Attributes:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from typing import Any
+
+from msgspec import Struct, field
 
 from planner.errors import nearest
 from planner.ledger import Inapplicable
@@ -37,8 +38,7 @@ from planner.rulebase.model import (
 SLOT = re.compile(r"\{([^{}]*)\}")
 
 
-@dataclass(frozen=True)
-class LayerId:
+class LayerId(Struct, frozen=True):
     """One layer of rules and the digest of its files."""
 
     name: str
@@ -48,8 +48,7 @@ class LayerId:
     approved_by: str = ""
 
 
-@dataclass(frozen=True)
-class House:
+class House(Struct, frozen=True):
     """What a shop's layer puts on its packs.
 
     Attributes:
@@ -65,8 +64,7 @@ class House:
     templates: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class Departure:
+class Departure(Struct, frozen=True):
     """Where a layer departs from the rules below it: what, and the layer's own reason.
 
     ``rule`` is kind and id, such as ``steps/wash-roof``; ``answers/…`` for an answer it gives.
@@ -80,8 +78,7 @@ class Departure:
     entries: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class RuleBase:
+class RuleBase(Struct, frozen=True, dict=True):
     """All rules, in the order of the files and lists that hold them.
 
     ``places`` maps ``(kind, id)`` to ``file:line``. ``fixed`` holds answers that a shop's layer

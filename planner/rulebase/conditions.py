@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any, Protocol
+
+from msgspec import Struct
 
 from planner.ledger import NA
 
@@ -26,8 +27,7 @@ class Wording(Protocol):
         """Return a value as it is printed."""
 
 
-@dataclass(frozen=True)
-class Test:
+class Test(Struct, frozen=True):
     """One fact against one operand; a fact that does not apply fails every test.
 
     ``operand`` is a tuple of values for ``is`` and ``is_not``, a number or a fact's name for the
@@ -39,8 +39,7 @@ class Test:
     operand: Any
 
 
-@dataclass(frozen=True)
-class Group:
+class Group(Struct, frozen=True):
     """Several conditions: ``all`` of them, ``any`` of them, or ``none`` of them."""
 
     kind: str

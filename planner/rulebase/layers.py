@@ -6,10 +6,11 @@ Locked rules can be added to, never weakened or withdrawn. Every departure keeps
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from msgspec import Struct, field
+from msgspec.structs import replace
 from pydantic import ValidationError
 
 from planner.errors import Fault, InputError, nearest
@@ -36,8 +37,7 @@ from planner.rulebase.values import checked
 NAMED_IN = {"steps": "after", "tools": "tools", "materials": "materials", "hazards": "hazards"}
 
 
-@dataclass(frozen=True)
-class Laid:
+class Laid(Struct, frozen=True):
     """A rule base under its layers, and what was wrong with them.
 
     ``lost`` names the rules that could not be read at all.
@@ -89,7 +89,7 @@ def lay(base: RuleBase, folder: Path) -> Laid:
         layer.faults.append(Fault(f"{folder.name}/base", what, "Give each layer its own name."))
     laid = replace(
         base,
-        **layer.rules,  # type: ignore[arg-type]
+        **layer.rules,
         places={**base.places, **layer.new_places},
         layers=(*base.layers, named),
         fixed={**base.fixed, **layer.fixed},

@@ -7,10 +7,12 @@ impossible where some fact has no value left. What cannot be reasoned about coun
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
 from itertools import product
 from math import inf
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from planner.rulebase.base import RuleBase
 from planner.rulebase.conditions import COMPARISONS, Condition, Group, Test
@@ -23,8 +25,7 @@ OPPOSITE = {"above": "at_most", "at_least": "below", "below": "at_least", "at_mo
             "is": "is_not", "is_not": "is"}  # fmt: skip
 
 
-@dataclass(frozen=True)
-class Span:
+class Span(Struct, frozen=True):
     """The numbers from ``low`` to ``high``; an open end does not count itself."""
 
     low: float = -inf

@@ -33,7 +33,7 @@ class When(BaseModel):
     model_config = ConfigDict(frozen=True, arbitrary_types_allowed=True, defer_build=True)
 
     raw: Any = None
-    condition: Annotated[Condition, Field(exclude=True)] = ALWAYS
+    condition: Annotated[Condition, Field(exclude=True)] = Field(default_factory=lambda: ALWAYS)
 
     @model_validator(mode="before")
     @classmethod

@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
+from msgspec.structs import asdict
 from pydantic import BaseModel
 
 from planner.rulebase import conditions, model
@@ -123,7 +124,8 @@ def _shared_parts(value: Any, kind: type, known: dict[Any, Any]) -> Any:
         parts: Any = tuple(_shared(held, known) for held in value)
         key: Any = (kind, *map(id, parts))
     else:
-        parts = {name: _shared(held, known) for name, held in vars(value).items()}
+        values = vars(value) if isinstance(value, BaseModel) else asdict(value)
+        parts = {name: _shared(held, known) for name, held in values.items()}
         given = getattr(value, "__pydantic_fields_set__", ())
         key = (kind, tuple(sorted(given)), *map(id, parts.values()))
     if key not in known:
@@ -136,6 +138,4 @@ def _like(value: Any, parts: dict[str, Any], known: dict[Any, Any]) -> Any:
     if isinstance(value, BaseModel):
         given = value.__pydantic_fields_set__
         return _made(type(value), parts, known.setdefault(frozenset(given), set(given)))
-    made = object.__new__(type(value))
-    vars(made).update(parts)
-    return made
+    return type(value)(**parts)

@@ -6,8 +6,9 @@ Plans are compared as plan files, so a plan made long ago can stand beside one m
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from planner.rulebase import walk
 from planner.rulebase.base import RuleBase, slots
@@ -33,8 +34,7 @@ LATE = "plan."
 AROUND = "other steps or times in the work around it"
 
 
-@dataclass(frozen=True)
-class Difference:
+class Difference(Struct, frozen=True):
     """One thing that differs.
 
     Attributes:

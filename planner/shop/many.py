@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
+
+from msgspec import Struct
 
 from planner.errors import BAD_INPUT, NOT_TO_BE_STARTED, OUR_FAULT, LidworkError
 from planner.shop.packing import Order, pack_job
@@ -16,8 +17,7 @@ from planner.shop.packing import Order, pack_job
 FAILED, REFUSED = "failed", "refused"
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(Struct, frozen=True):
     """What became of one job.
 
     Attributes:

@@ -6,9 +6,10 @@ import contextlib
 import json
 import os
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from planner.errors import InputError
 from planner.folder import as_typed, native, ordinary, portable, write_whole
@@ -28,8 +29,7 @@ TOLD = ("verdict", "answer", "decision", "step", "finding")
 MOST_BYTES = 100_000
 
 
-@dataclass(frozen=True)
-class Memory:
+class Memory(Struct, frozen=True):
     """What a job was last packed with.
 
     Attributes:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from planner.job.file import read_job
 from planner.pack.outline import ALL, is_whole
@@ -15,8 +16,7 @@ from planner.shop.memory import remember
 from planner.shop.standard import rules_for
 
 
-@dataclass(frozen=True)
-class Order:
+class Order(Struct, frozen=True):
     """What kind of pack is asked for, and by which rules.
 
     Attributes:

@@ -6,9 +6,10 @@ import gc
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass, field
 from itertools import combinations
 from typing import Any
+
+from msgspec import Struct, field
 
 from planner.rulebase.base import RuleBase
 from planner.shop.influence import changes_something
@@ -28,8 +29,7 @@ PAIRS, EDGES, NEAR, RANDOM = (
 )
 
 
-@dataclass(frozen=True)
-class Trial:
+class Trial(Struct, frozen=True):
     """One job to be made and planned: where it comes from, its seed, and what is wanted in it."""
 
     family: str
@@ -37,8 +37,7 @@ class Trial:
     wanted: Answers = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class Fault:
+class Fault(Struct, frozen=True):
     """One distinct fault with the smallest job found that shows it."""
 
     kind: str
@@ -47,8 +46,7 @@ class Fault:
     count: int
 
 
-@dataclass
-class Report:
+class Report(Struct):
     """What the sweep found.
 
     Attributes:

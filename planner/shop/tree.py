@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
+from msgspec import Struct
 
-@dataclass(frozen=True)
-class Node:
+
+class Node(Struct, frozen=True):
     """One line of the explanation, with what it rests on."""
 
     text: str

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from planner.errors import CycleError, InputError, LidworkError
 from planner.job.file import Job
@@ -23,8 +24,7 @@ ORDER = "order of work"
 TRIES = 4
 
 
-@dataclass(frozen=True)
-class Outcome:
+class Outcome(Struct, frozen=True):
     """What became of one job.
 
     Attributes:

@@ -7,8 +7,9 @@ something is not in the plan.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
 from typing import Any
+
+from msgspec import Struct, field
 
 from planner.errors import InputError
 from planner.job.file import Job
@@ -36,8 +37,7 @@ ORIGINS = {
 VERDICTS = {"chosen": "chosen", "possible": "possible, not chosen", "ruled_out": "ruled out"}
 
 
-@dataclass(frozen=True)
-class _Walk:
+class _Walk(Struct, frozen=True):
     """What an explanation walks over; each fact is explained once, where it is first met."""
 
     ledger: Ledger

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.pack.drawings.svg import text_width
 
@@ -12,8 +13,7 @@ COLUMNS = 2
 SPARE_MM = 3.0
 
 
-@dataclass(frozen=True)
-class Line:
+class Line(Struct, frozen=True):
     """One line of the form, or a heading, with its height on paper.
 
     Attributes:

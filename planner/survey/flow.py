@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from planner.engineering.meant import probably_meant
 from planner.job.answers import answers_ledger, is_answered, matters
@@ -16,8 +17,7 @@ from planner.rulebase.values import typed
 Answers = Mapping[str, Any]
 
 
-@dataclass(frozen=True)
-class Place:
+class Place(Struct, frozen=True):
     """Where a question stands in the flow: section ``number`` of ``sections``."""
 
     title: str

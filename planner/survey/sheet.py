@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from planner import paths
 from planner.errors import InputError
@@ -42,8 +42,7 @@ BESIDE = 62
 Answers = Mapping[str, Any]
 
 
-@dataclass(frozen=True)
-class Form:
+class Form(Struct, frozen=True):
     """A list to be filled in: one line for each thing."""
 
     label: str

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.pack.drawings.marks import arrow
 from planner.pack.drawings.svg import Box, Sheet, move
@@ -40,8 +41,7 @@ DIMENSIONS = (
 )
 
 
-@dataclass(frozen=True)
-class Sketch:
+class Sketch(Struct, frozen=True):
     """One sketch with its caption."""
 
     svg: str

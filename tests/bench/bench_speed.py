@@ -12,10 +12,12 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
 from itertools import count
 from pathlib import Path
 from statistics import median
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from planner import paths
 from planner.job.desk import Desk
@@ -31,8 +33,7 @@ from tests.bench.bench_conditions import measured
 DEMO = paths.DEMOS / "lifting-grp.yaml"
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(Struct, frozen=True):
     """One line of the table."""
 
     what: str
@@ -111,7 +112,7 @@ def ten_times(base: RuleBase) -> RuleBase:
         }
         for kind in kinds
     }
-    return replace(base, **grown)  # type: ignore[arg-type]
+    return replace(base, **grown)
 
 
 def inside(base: RuleBase, folder: Path) -> Iterator[Row]:

@@ -14,12 +14,12 @@ import time
 import traceback
 from collections import Counter
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis import strategies as st
+from msgspec import Struct, field
 
 from planner.rulebase.load import built_in
 from tests.reliability.broken import (
@@ -36,8 +36,7 @@ FULL = 20_000
 BATCH = 500
 
 
-@dataclass
-class Tally:
+class Tally(Struct):
     """What became of the files so far."""
 
     became: Counter[str] = field(default_factory=Counter)

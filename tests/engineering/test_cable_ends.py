@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from planner.engineering.cable_ends import Circuit, Run, cable_ends, end_finish, words_of
 from planner.errors import OutOfRangeError
@@ -90,4 +90,4 @@ def test_finishes() -> None:
 def test_refusals(change: dict[str, object], named: str) -> None:
     """Each argument is named."""
     with pytest.raises(OutOfRangeError, match=named):
-        cable_ends(replace(ONE, **change))  # type: ignore[arg-type]
+        cable_ends(replace(ONE, **change))

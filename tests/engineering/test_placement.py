@@ -5,10 +5,11 @@ from __future__ import annotations
 import json
 import math
 import random
-from dataclasses import asdict, replace
 from typing import Any
 
+import msgspec
 import pytest
+from msgspec.structs import replace
 
 from planner.engineering.placement import (
     Obstacle,
@@ -116,7 +117,7 @@ def test_results_are_plain_values() -> None:
     """Placements, reasons and refusals go into the plan file as they are."""
     good = place_panels(roof=RoofPlan(2600, 1500), panels=[PANEL] * 2)
     bad = place_panels(roof=RoofPlan(2000, 1000), panels=[PANEL] * 2)
-    assert json.loads(json.dumps([asdict(good), asdict(bad)]))[1]["why_not"]["fit_together"] == 1
+    assert json.loads(msgspec.json.encode([good, bad]))[1]["why_not"]["fit_together"] == 1
 
 
 def test_two_equal_panels_stand_in_one_block() -> None:

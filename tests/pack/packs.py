@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Mapping
 from functools import cache, cached_property
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from planner import paths
 from planner.job.file import Job, read_job
@@ -27,8 +29,7 @@ HOSTILE = (
 )
 
 
-@dataclasses.dataclass(frozen=True)
-class Pack:
+class Pack(Struct, frozen=True, dict=True):
     """A plan and its documents, each made once."""
 
     plan: Plan
@@ -58,7 +59,7 @@ def demo_job(name: str) -> Job:
 def varied(name: str, answers: Mapping[str, Any]) -> Pack:
     """Return the pack of a demo with some other answers."""
     job = demo_job(name)
-    return Pack(_plan(dataclasses.replace(job, answers={**job.answers, **answers})))
+    return Pack(_plan(replace(job, answers={**job.answers, **answers})))
 
 
 def _plan(job: Job) -> Plan:

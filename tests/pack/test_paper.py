@@ -7,7 +7,6 @@ import os
 import re
 import subprocess
 import sys
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -15,6 +14,7 @@ from typing import Any
 import pdfplumber
 import pypdfium2
 import pytest
+from msgspec import Struct
 
 from planner.pack.compose import compose
 from planner.pack.documents import ONLY, documents
@@ -33,8 +33,7 @@ FOOTER_PT = 50.0
 LINE_HEIGHT = 1.257
 
 
-@dataclass(frozen=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     """One page [pt]: its text, width, left and right end of each run, size of its last line."""
 
     text: str

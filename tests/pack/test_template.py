@@ -6,7 +6,6 @@ import io
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from functools import cache
 from itertools import combinations
 from typing import Any
@@ -14,6 +13,8 @@ from typing import Any
 import pdfplumber
 import pypdf
 import pytest
+from msgspec import Struct
+from msgspec.structs import replace
 
 from planner import paths
 from planner.job.file import Job, read_job
@@ -74,8 +75,7 @@ def is_tile(page: Any) -> bool:
     return "this side:" in page.extract_text()
 
 
-@dataclass(frozen=True)
-class Read:
+class Read(Struct, frozen=True):
     """One tile as its page shows it: frame and circles [mm on the roof], read from the PDF."""
 
     name: str

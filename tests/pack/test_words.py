@@ -5,9 +5,9 @@ from __future__ import annotations
 import csv
 import io
 import re
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from planner.errors import InputError
 from planner.pack.bom import bom_csv

@@ -9,8 +9,9 @@ from __future__ import annotations
 import heapq
 import random
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from itertools import count
+
+from msgspec.structs import replace
 
 from planner.plan.model import Clock, Move, Task, Variable
 

@@ -11,7 +11,9 @@ from __future__ import annotations
 
 import random
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
+from msgspec.structs import asdict
 
 from planner.plan.model import Act, Clock, Invariant, Task, Variable
 
@@ -155,8 +157,7 @@ INVARIANTS = {
 MOUNTS = ("B", "S", "F", "D", "X")
 
 
-@dataclass(frozen=True)
-class Scenario:
+class Scenario(Struct, frozen=True):
     """One job as the order of work takes it."""
 
     tasks: Mapping[str, Task]
@@ -268,7 +269,7 @@ def roof_job(flags: str, *, pace: float = 1.0, factor: float = 1.0) -> Scenario:
 def _on_a_fixed_roof(task: Task) -> Task:
     leaves = {name: value for name, value in task.leaves.items() if name not in ("roof", "skirt")}
     needs = {name: values for name, values in task.needs.items() if name != "fabric"}
-    return Task(**{**task.__dict__, "needs": needs, "leaves": leaves})
+    return Task(**{**asdict(task), "needs": needs, "leaves": leaves})
 
 
 def some_flags(rng: random.Random) -> str:
@@ -284,7 +285,7 @@ def loosened(scenario: Scenario, rng: random.Random, share: float) -> Scenario:
     tasks = {
         name: Task(
             **{
-                **task.__dict__,
+                **asdict(task),
                 "after": frozenset(x for x in sorted(task.after) if rng.random() > share),
             }
         )

@@ -5,11 +5,11 @@ Outside reference: general-purpose library networkx 3 says whether there is a ri
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import pairwise
 
 import networkx as nx
 import pytest
+from msgspec.structs import replace
 
 from planner.errors import CycleError, InputError
 from planner.plan.model import Task, Variable

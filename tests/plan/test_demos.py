@@ -7,10 +7,10 @@ All of it is common practice, no source, unless a test names one.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import networkx as nx
 import pytest
+from msgspec import Struct
 
 from planner import paths
 from planner.job.file import read_job
@@ -21,8 +21,7 @@ from planner.rulebase.base import RuleBase
 DEMOS = [path.stem for path in sorted(paths.DEMOS.glob("*.yaml"))]
 
 
-@dataclass(frozen=True)
-class Moment:
+class Moment(Struct, frozen=True):
     """One task as it is done: the states before and after it, and when."""
 
     task: Task

@@ -6,10 +6,9 @@ uniform-cost search (Dijkstra 1959), written in ``randomjobs.py`` apart from the
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import networkx as nx
 import pytest
+from msgspec.structs import replace
 
 from planner.errors import InputError
 from planner.plan.links import links

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from planner.plan.links import links
 from planner.plan.model import Act, Clock, Invariant, Move, Slot, Task, Variable, Violation

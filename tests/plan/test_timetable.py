@@ -6,10 +6,10 @@ Times are worked out by hand beside each case: minutes after midnight, work from
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from planner.errors import OutOfRangeError
 from planner.plan.model import Clock, Slot, Task, Variable

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import cache
 from typing import Any
+
+from msgspec import Struct
 
 from planner import paths
 from planner.job.file import Job, read_job
@@ -43,8 +44,7 @@ def plan_of(name: str, base: RuleBase, /, **changes: Any) -> Plan:
     return make_plan(Job(name, answers(name, made, base)), base, memo=MEMO)
 
 
-@dataclass(frozen=True)
-class Moment:
+class Moment(Struct, frozen=True):
     """One task as it is done: its place, the states before and after it, and when."""
 
     place: int

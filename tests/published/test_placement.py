@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from itertools import pairwise, product
 from typing import Any
 
 import numpy as np
 import pytest
 import shapely
+from msgspec import Struct
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from planner.engineering.placement import (
@@ -301,8 +302,7 @@ def _lands(ribs: Ribs, panel: PanelOutline, turned: bool, at: Floats) -> NDArray
 CELL = 100
 
 
-@dataclass(frozen=True)
-class _Chess:
+class _Chess(Struct, frozen=True):
     """A small roof ruled into 100 mm cells, with obstacles on whole cells."""
 
     columns: int

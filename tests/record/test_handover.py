@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 from calendar import monthrange
 from collections.abc import Mapping
-from dataclasses import replace
 from datetime import date
 from html.parser import HTMLParser
 from pathlib import Path
@@ -14,6 +13,7 @@ import pypdf
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from planner import folder
 from planner.errors import InputError

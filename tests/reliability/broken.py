@@ -9,12 +9,12 @@ from __future__ import annotations
 import signal
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from planner import paths
 from planner.engineering.bindings import BINDINGS
@@ -257,7 +257,7 @@ def with_file(name: str, text: str) -> RuleBase:
         }
         for kind in KINDS
     }
-    return replace(base, base=head, places={**stays, **places}, **merged)  # type: ignore[arg-type]
+    return replace(base, base=head, places={**stays, **places}, **merged)
 
 
 def _file(place: str) -> str:

@@ -7,15 +7,15 @@ import signal
 import traceback
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.errors import LidworkError
 
 Tell = Callable[[str], None]
 
 
-@dataclass(frozen=True)
-class Child:
+class Child(Struct, frozen=True):
     """A forked process and the end of the pipe on which it tells how far it is."""
 
     pid: int

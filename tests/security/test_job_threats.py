@@ -13,11 +13,11 @@ import subprocess
 import sys
 import zlib
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 
 import markdown
 import pytest
+from msgspec.structs import replace
 
 import planner
 from planner.errors import InputError
@@ -254,7 +254,7 @@ def test_the_pdf_fetches_nothing(inside: str) -> None:
 
 WATCHED = """
 import sys
-from dataclasses import replace
+from msgspec.structs import replace
 from pathlib import Path
 from planner.job.file import read_job
 from planner.pack.write import write_pack

@@ -11,13 +11,14 @@ import os
 import random
 import sys
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from functools import cache
 from itertools import islice
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec import Struct
+from msgspec.structs import replace
 
 from planner.engineering.bindings import BINDINGS
 from planner.errors import InputError, LidworkError
@@ -49,8 +50,7 @@ TESTS = (
 SWEPT = 30
 
 
-@dataclass(frozen=True)
-class Mutant:
+class Mutant(Struct, frozen=True):
     """One broken entry of one rule."""
 
     kind: str
@@ -115,8 +115,7 @@ def sampled(total: int, count: int) -> list[int]:
     return random.Random(1).sample(range(total), count)  # noqa: S311  - repeatable, not secret
 
 
-@dataclass(frozen=True)
-class Verdict:
+class Verdict(Struct, frozen=True):
     """Who noticed: ``static``, ``sweep``, ``tests``; else ``survived`` or ``equivalent``.
 
     ``detail`` says what was noticed, or why nothing could be.
@@ -186,8 +185,7 @@ class Judge:
         return _Planned(ledger, chosen, outcome)
 
 
-@dataclass(frozen=True)
-class _Planned:
+class _Planned(Struct, frozen=True):
     """A job's facts, the work selected for it, and what came of planning it."""
 
     ledger: Ledger

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import combinations
 from typing import Any
 
 import pytest
 import yaml
+from msgspec.structs import replace
 
 from planner import paths
 from planner.job.answers import answers_ledger, matters

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from planner.engineering import mounts
 from planner.engineering.bindings.mechanical_air import Rows, is_bonded, row_of

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from msgspec.structs import asdict
+
 from planner.engineering import payload
 from planner.engineering.bindings.mechanical_air import Rows
 from planner.engineering.bindings.mechanical_feet import PANEL_FACTS, panels
@@ -98,7 +100,7 @@ def height(
         notice_mm=notice_mm,
     )
     return {
-        **vars(found),
+        **asdict(found),
         "over": tallest["name"] if tallest else None,
         "over_mm": highest if tallest else None,
     }

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from planner.engineering.bindings import placement_entry, placement_views
 from planner.engineering.bindings.placement_answers import (

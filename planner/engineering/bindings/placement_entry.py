@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import asdict, replace
 
 from planner.engineering.bindings.placement_answers import ROOF, Rows, roof_plan
 from planner.engineering.placement_entry import EntrySpot, entry_spot
@@ -62,7 +63,7 @@ def entry(
         if spot:
             room = _room(spot, box_mm, inside, inside_slack_mm, inside_clear_mm)
             strip = airbags and _from_side_mm(spot, box_mm, plan.width_mm) < airbag_zone_mm
-            return {**vars(spot), **room, "in_strip": strip}
+            return {**asdict(spot), **room, "in_strip": strip}
     return None
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from planner.pack.drawings.svg import INK, PENS, Box, Sheet, number, strip, text_width
 
@@ -17,8 +18,7 @@ GREY, RULE = "#c9c8c2", "#b9b8b3"
 Span = tuple[int, int]
 
 
-@dataclass(frozen=True)
-class Bar:
+class Bar(Struct, frozen=True):
     """One piece of work or wait on the day, in minutes after midnight of that day.
 
     ``label`` is the step's number, empty for a wait. Bars that reach past the hours are cut.

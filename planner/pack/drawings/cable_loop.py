@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.pack.drawings.marks import (
     choose_scale,
@@ -20,8 +21,7 @@ Point = tuple[float, float]
 ROOM = (52.0, 74.0)
 
 
-@dataclass(frozen=True)
-class LoopFigures:
+class LoopFigures(Struct, frozen=True):
     """Lengths of the crossing [mm]; the outlines come from the calculation.
 
     Attributes:

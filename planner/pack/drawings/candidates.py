@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.pack.drawings.marks import choose_scale, scale_bar, scale_text
 from planner.pack.drawings.svg import Box, Sheet, fit
@@ -14,8 +15,7 @@ Place = tuple[float, float, float, float]
 TOP = 3.0
 
 
-@dataclass(frozen=True)
-class Candidate:
+class Candidate(Struct, frozen=True):
     """One panel of the list; ``places`` are empty where it does not fit."""
 
     name: str
@@ -26,8 +26,7 @@ class Candidate:
     places: Sequence[Place] = ()
 
 
-@dataclass(frozen=True)
-class Roof:
+class Roof(Struct, frozen=True):
     """The usable roof and what stands on it [mm]."""
 
     length_mm: float

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.pack.drawings.svg import Box, Sheet, fit, move, number
 
 LEFT, RIGHT, TOP, BASE = 18.0, 166.0, 10.0, 38.0
 
 
-@dataclass(frozen=True)
-class Series:
+class Series(Struct, frozen=True):
     """One row of bars: a name, how it is filled, and a value for each category."""
 
     name: str
@@ -134,8 +134,7 @@ def _legend(sheet: Sheet, series: Sequence[Series], level: tuple[float, str] | N
 KINDS = {"solid": ("normal", ""), "long": ("bold", "4 1.6"), "short": ("heavy", "0.9 1.4")}
 
 
-@dataclass(frozen=True)
-class Line:
+class Line(Struct, frozen=True):
     """One line over the days: a name, its kind (solid, long or short dashes), a value a day."""
 
     name: str

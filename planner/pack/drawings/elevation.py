@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.pack.drawings.marks import choose_scale, dimension_up, scale_bar, scale_text
 from planner.pack.drawings.svg import Box, Sheet, move
@@ -12,8 +13,7 @@ from planner.pack.drawings.svg import Box, Sheet, move
 SHELL_MM = 90.0
 
 
-@dataclass(frozen=True)
-class ElevationFigures:
+class ElevationFigures(Struct, frozen=True):
     """Heights and lengths of the van [mm].
 
     Attributes:

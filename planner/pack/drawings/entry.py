@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from planner.pack.drawings.marks import labels_at_side
 from planner.pack.drawings.svg import Box, Sheet, move
 
 
-@dataclass(frozen=True)
-class EntryFigures:
+class EntryFigures(Struct, frozen=True):
     """The entry to draw: kind ``entry_box`` or ``single_glands``, and its figures as text."""
 
     kind: str

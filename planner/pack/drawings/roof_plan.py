@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.pack.drawings.marks import (
     arrow,
@@ -23,8 +24,7 @@ INSIDE_ROOM = (80.0, 105.0)
 LEFT, TOP, RIGHT, BOTTOM = 32.0, 30.0, 32.0, 30.0
 
 
-@dataclass(frozen=True)
-class Area:
+class Area(Struct, frozen=True):
     """A rectangle on the roof [mm]: x from the front edge, y from the left edge."""
 
     name: str
@@ -34,8 +34,7 @@ class Area:
     width_mm: float
 
 
-@dataclass(frozen=True)
-class Spot:
+class Spot(Struct, frozen=True):
     """A named point on the roof [mm] with a diameter, 0 where it has none."""
 
     name: str
@@ -44,8 +43,7 @@ class Spot:
     diameter_mm: float = 0.0
 
 
-@dataclass(frozen=True)
-class RoofFigures:
+class RoofFigures(Struct, frozen=True):
     """All that the plan shows, in roof coordinates [mm]."""
 
     length_mm: float
@@ -63,8 +61,7 @@ class RoofFigures:
     inside: Sequence[Area] = ()
 
 
-@dataclass(frozen=True)
-class _Frame:
+class _Frame(Struct, frozen=True):
     """Where the roof lies on the sheet, at scale 1:n; mirrored when seen from inside."""
 
     left: float

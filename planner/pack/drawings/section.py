@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.pack.drawings.marks import dimension_up, labels_at_side, scale_bar, scale_text
 from planner.pack.drawings.svg import Box, Sheet
@@ -27,16 +28,14 @@ FILLS = {
 HALVES = {"head": 5.0, "nut": 5.0, "washer": 12.0, "plate": 19.0, "sealant": 15.0, "foot": 17.0}
 
 
-@dataclass(frozen=True)
-class Layer:
+class Layer(Struct, frozen=True):
     """One part of the stack, listed from the outside inwards."""
 
     part: str
     thickness_mm: float
 
 
-@dataclass(frozen=True)
-class SectionFigures:
+class SectionFigures(Struct, frozen=True):
     """The fixing to draw.
 
     Attributes:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from html import escape
 from itertools import accumulate, takewhile
 from typing import Literal
+
+from msgspec import Struct, field
 
 PENS = {"hair": 0.12, "thin": 0.18, "normal": 0.3, "bold": 0.55, "heavy": 0.9}
 INK = "#1d2326"
@@ -66,8 +67,7 @@ def wrap(text: str, size: float, width: float) -> list[str]:
     return lines
 
 
-@dataclass(frozen=True)
-class Box:
+class Box(Struct, frozen=True):
     """An upright rectangle on the sheet [mm]."""
 
     left: float
@@ -103,8 +103,7 @@ def text_box(
     return Box(left, y - 0.78 * size, left + width, y + 0.24 * size)
 
 
-@dataclass
-class Sheet:
+class Sheet(Struct):
     """One drawing under construction; every length is in millimetres on paper.
 
     Attributes:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from planner.pack.drawings.svg import Box, Sheet, fit, move, wrap
 
@@ -13,8 +14,7 @@ ARRAY_RIGHT = 36.0
 NEGATIVE = "2.4 1.2"
 
 
-@dataclass(frozen=True)
-class WiringFigures:
+class WiringFigures(Struct, frozen=True):
     """What the schematic names, all as text; an empty text is left out.
 
     Attributes:
@@ -48,8 +48,7 @@ class WiringFigures:
     ends: Mapping[str, Sequence[int]] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class _Unit:
+class _Unit(Struct, frozen=True):
     """One box on both poles; the notes stand below it."""
 
     name: str

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from planner.pack.blocks import Table
 from planner.pack.facts import Facts

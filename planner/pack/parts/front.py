@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from planner.pack.blocks import Pair
 from planner.pack.facts import Facts
@@ -35,8 +36,7 @@ GAINS: tuple[tuple[str, tuple[str, ...]], ...] = (
 SHOWN_WARNINGS = 6
 
 
-@dataclass(frozen=True)
-class Front:
+class Front(Struct, frozen=True):
     """What the front page says."""
 
     state: str

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from planner.pack.parts.risk import codes, risk, score
 from planner.pack.sequence import cited
@@ -19,8 +19,7 @@ STATES = {
 }
 
 
-@dataclass(frozen=True)
-class Option:
+class Option(Struct, frozen=True):
     """One option as printed; ``plain`` are reasons that are neither for nor against."""
 
     label: str
@@ -30,8 +29,7 @@ class Option:
     plain: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """One decision as printed: the option chosen, then the others."""
 
     title: str
@@ -42,8 +40,7 @@ class Choice:
     options: tuple[Option, ...]
 
 
-@dataclass(frozen=True)
-class Found:
+class Found(Struct, frozen=True):
     """One finding as printed."""
 
     mark: str
@@ -54,8 +51,7 @@ class Found:
     source: str
 
 
-@dataclass(frozen=True)
-class Hazard:
+class Hazard(Struct, frozen=True):
     """One hazard as printed, with its code."""
 
     code: str

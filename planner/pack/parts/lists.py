@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.pack.blocks import Pair, Table
 from planner.pack.facts import Facts
@@ -43,8 +44,7 @@ SIGNED_BY_OWNER = (
 )
 
 
-@dataclass(frozen=True)
-class Supplies:
+class Supplies(Struct, frozen=True):
     """Materials as a table, and tools as a list of name, note and steps."""
 
     materials: Table
@@ -104,8 +104,7 @@ def quantity(item: Item) -> str:
     return f"{figure(item.quantity)} {unit}".strip()
 
 
-@dataclass(frozen=True)
-class TestSheet:
+class TestSheet(Struct, frozen=True):
     """What is read and signed: the meter's range, expected figures, readings, hold points."""
 
     __test__ = False  # a sheet of the pack, not a test of ours
@@ -160,8 +159,7 @@ def holds(steps: tuple[Entry, ...]) -> tuple[tuple[int, str, str, str], ...]:
 MANY = 5
 
 
-@dataclass(frozen=True)
-class Basis:
+class Basis(Struct, frozen=True):
     """What the figures rest on: answers, values with their sources, and what was worked out.
 
     ``chains`` tells for each decision which figures led to it.

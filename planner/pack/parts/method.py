@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
 from itertools import groupby
+
+from msgspec import Struct, field
 
 from planner.pack.parts.risk import codes, hazard_word
 from planner.pack.sequence import Entry, day_name, hour
@@ -18,8 +19,7 @@ AtHand = tuple[tuple[str, ...], tuple[str, ...]]
 ROOF = "roof"
 
 
-@dataclass(frozen=True)
-class Measure:
+class Measure(Struct, frozen=True):
     """One reading to write down."""
 
     key: str
@@ -28,8 +28,7 @@ class Measure:
     unit: str
 
 
-@dataclass(frozen=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """One thing in the method statement: a day, a phase, a banner, a wait or a step.
 
     ``kind`` says which; the fields that do not belong to the kind stay empty.
@@ -58,8 +57,7 @@ class Piece:
     hours: float = 0.0
 
 
-@dataclass(frozen=True)
-class Group:
+class Group(Struct, frozen=True):
     """A step with what stands just before it and just after it: headings, banners, waits."""
 
     before: tuple[Piece, ...]
@@ -67,8 +65,7 @@ class Group:
     after: tuple[Piece, ...] = ()
 
 
-@dataclass
-class _Scene:
+class _Scene(Struct):
     """Where the telling stands: what the last pieces said need not be said again."""
 
     plan: Plan

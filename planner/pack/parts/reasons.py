@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from planner.pack.text import capital, plain
 from planner.plan.model import FactResult, Plan
@@ -13,8 +14,7 @@ MADE = ("calculated", "decided")
 TABLE = "table."
 
 
-@dataclass(frozen=True)
-class Chain:
+class Chain(Struct, frozen=True):
     """One decision, and each figure behind it with what it was worked out from."""
 
     title: str

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from planner.pack.blocks import Figure
 from planner.pack.drawings.bars import Bar, day_bar, hour_scale, job_overview
@@ -13,8 +14,7 @@ from planner.plan.calendar import DAY_MIN
 from planner.plan.model import Plan
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(Struct, frozen=True):
     """One line of a day's table; ``bar`` is its drawing."""
 
     time: str
@@ -26,16 +26,14 @@ class Row:
     bar: str
 
 
-@dataclass(frozen=True)
-class Day:
+class Day(Struct, frozen=True):
     """One day of the job."""
 
     name: str
     rows: tuple[Row, ...]
 
 
-@dataclass(frozen=True)
-class Timetable:
+class Timetable(Struct, frozen=True):
     """The job at a glance, the hours over its bars, and its days."""
 
     scale: str
