@@ -9,7 +9,8 @@ import pytest
 from hypothesis import settings
 
 # Before any rule base is loaded: tests never read or fill the user's own cache.
-os.environ["XDG_CACHE_HOME"] = tempfile.mkdtemp(prefix="lidwork-tests-")
+_CACHE = tempfile.TemporaryDirectory(prefix="lidwork-tests-")  # goes when the tests end
+os.environ["XDG_CACHE_HOME"] = _CACHE.name
 
 from planner.rulebase.base import RuleBase
 from planner.rulebase.load import built_in

@@ -146,18 +146,16 @@ def roof_plans(facts: Facts) -> Figures:
 
 def elevations(facts: Facts) -> Figures:
     """Return the heights, roof shut and open."""
-    if not facts.has("vehicle.height_mm", "roof.length_mm", "height.new_mm"):
+    if not facts.has("vehicle.height_mm", "roof.length_mm", "height.new_mm", "height.skin_mm"):
         return ()
     hinge = str(facts.value("lift.hinge")) if facts.value("roof.moves") else ""
     across = hinge in {"left", "right"}
     start = "place.y_mm" if across else "place.x_mm"
     length = "place.width_mm" if across else "place.length_mm"
-    furniture = _furniture(facts, across=across)
-    old = facts.number("vehicle.height_mm")
     figures = heights.ElevationFigures(
         roof_mm=facts.number("roof.width_mm" if across else "roof.length_mm"),
-        height_mm=old,
-        skin_mm=old - max((up for _, _, up in furniture), default=0.0),
+        height_mm=facts.number("vehicle.height_mm"),
+        skin_mm=facts.number("height.skin_mm"),
         new_height_mm=facts.number("height.new_mm"),
         panel_start_mm=facts.number(start),
         panel_length_mm=facts.number(length),
@@ -165,7 +163,7 @@ def elevations(facts: Facts) -> Figures:
         hinge=hinge,
         opening_mm=facts.number("lift.opening_mm"),
         opening_deg=facts.number("lift.opening_angle_deg"),
-        furniture=furniture,
+        furniture=_furniture(facts, across=across),
     )
     return (Figure(heights.elevation(figures), "Heights; the outline of the van is only a block."),)
 

@@ -540,6 +540,7 @@ def test_an_aerial_does_not_lower_the_roof_below_it(base: RuleBase) -> None:
     facts = ledger(base, roof__obstacles=things)
     assert facts.get("height.new_mm") == 2965
     assert facts.get("height.over") == "vent"
+    assert facts.get("height.skin_mm") == 2950 - 50
 
 
 def test_bars_without_a_rating_are_not_possible(base: RuleBase) -> None:

@@ -103,6 +103,7 @@ def height(
         **asdict(found),
         "over": tallest["name"] if tallest else None,
         "over_mm": highest if tallest else None,
+        "skin_mm": height_mm - highest,
     }
 
 
@@ -175,6 +176,7 @@ BINDINGS: tuple[Binding, ...] = (
             "height.notice": "notice",
             "height.over": "over",
             "height.over_mm": "over_mm",
+            "height.skin_mm": "skin_mm",
         },
         height_mm="vehicle.height_mm",
         standing_mm="mount.height_mm",

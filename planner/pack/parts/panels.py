@@ -125,17 +125,13 @@ def _scale(facts: Facts) -> tuple[str, ...]:
         return ()
     best = min(rows, key=_added)
     return (f"Going up to {plain(str(best['name']))} adds each further watt for "
-            f"{figure(best['grams_per_added_watt'])} g over the next smaller one; one on its own "
-            f"weighs {_grams(best)} g for each watt.",)
+            f"{figure(best['grams_per_added_watt'])} g over the next smaller one; on its own it "
+            f"gives {figure(best['watts_per_kg'])} W for each kilogram.",)
 
 
 def _added(row: Mapping[str, Any]) -> float:
     value = row.get("grams_per_added_watt")
     return float(value) if isinstance(value, int | float) and row.get("fits") else 0.0
-
-
-def _grams(row: Mapping[str, Any]) -> str:
-    return figure(round(1000 * float(row["mass_kg"]) / float(row["watts"])))
 
 
 def entry_pairs(facts: Facts) -> tuple[Pair, ...]:

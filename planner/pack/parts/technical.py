@@ -160,8 +160,9 @@ def _loop_note(facts: Facts) -> tuple[str, ...]:
     if not facts.has("loop.length_mm"):
         return ()
     advice = () if facts.value("loop.fits") else (facts.text("loop.advice"),)
-    keep = ("Keep the cable at least 20 mm from fabric and 30 mm from arms, struts and latches in "
-            "every position; clamp it at two points at each end, never to a strut.")
+    skirt, arms = facts.text("limit.loop_off_skirt_mm"), facts.text("limit.loop_off_arms_mm")
+    keep = (f"Keep the cable at least {skirt} from fabric and {arms} from arms, struts and latches "
+            "in every position; clamp it at two points at each end, never to a strut.")
     return (*advice, keep)
 
 
