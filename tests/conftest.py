@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+import atexit
 import os
+import shutil
 import tempfile
 
 import pytest
 from hypothesis import settings
 
 # Before any rule base is loaded: tests never read or fill the user's own cache.
-_CACHE = tempfile.TemporaryDirectory(prefix="lidwork-tests-")  # goes when the tests end
-os.environ["XDG_CACHE_HOME"] = _CACHE.name
+os.environ["XDG_CACHE_HOME"] = tempfile.mkdtemp(prefix="lidwork-tests-")
 
 from planner.rulebase.base import RuleBase
 from planner.rulebase.load import built_in
 
+atexit.register(shutil.rmtree, os.environ["XDG_CACHE_HOME"], ignore_errors=True)
 #: Measurements run on demand, some with packages of their own.
 collect_ignore = ["bench"]
 

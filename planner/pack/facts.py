@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
@@ -73,7 +72,6 @@ class Facts:
         columns: Sequence[str] = (),
         names: Mapping[str, str] | None = None,
         worded: Collection[str] = (),
-        up: Collection[str] = (),
     ) -> tuple[Table, ...]:
         """Return the rows of a fact as a table, or nothing where it has none.
 
@@ -83,9 +81,8 @@ class Facts:
             columns: Keys to show, in order; those that no row has are left out. Empty shows all.
             names: Headings that differ from what the key says.
             worded: Keys whose values are identifiers, printed in words.
-            up: Keys whose figures are never printed lower than they are: what a part must stand.
         """
-        rows = [_risen(row, up) for row in self.rows(name)]
+        rows = self.rows(name)
         keys = [key for key in (columns or _keys(rows)) if any(key in row for row in rows)]
         if not rows or not keys:
             return ()
@@ -102,12 +99,6 @@ class Facts:
             return text
         other = "" if "_per_" in key else alone(value, unit_of(key))
         return f"{text} ({other})" if other else text
-
-
-def _risen(row: Mapping[str, Any], keys: Collection[str]) -> Mapping[str, Any]:
-    """Return the row with these figures raised to the next tenth."""
-    raised = {key: row[key] for key in keys if isinstance(row.get(key), int | float)}
-    return {**row, **{key: math.ceil(value * 10 - 1e-6) / 10 for key, value in raised.items()}}
 
 
 def _keys(rows: Sequence[Mapping[str, Any]]) -> list[str]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Callable, Mapping
 from functools import cached_property, lru_cache
@@ -12,6 +11,7 @@ from msgspec import Struct, field
 
 from planner.errors import nearest
 from planner.ledger import Inapplicable
+from planner.rounding import down, up
 from planner.rulebase.model import (
     BaseRule,
     DecisionRule,
@@ -186,9 +186,7 @@ def worded(shape: FactShape, value: Any, *, unit: bool = True) -> str:
 def _rounded(shape: FactShape, value: float) -> float:
     if shape.rounded == "nearest":
         return value
-    scaled = round(value * 10**shape.precision, 6)  # 11.9 in halves of halves is not over 11.9
-    whole = math.ceil(scaled) if shape.rounded == "up" else math.floor(scaled)
-    return float(whole / 10**shape.precision)
+    return (up if shape.rounded == "up" else down)(value, shape.precision)
 
 
 def _unit(unit: str) -> str:

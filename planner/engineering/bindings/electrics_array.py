@@ -16,6 +16,7 @@ from planner.engineering.fuses import SHORT_CIRCUIT_FACTOR
 from planner.engineering.strings import ColdFactor, Module, VoltageLimit, voltage_limit
 from planner.errors import OutOfRangeError
 from planner.ledger import Binding, bind
+from planner.rounding import down, up
 
 IDS = ("single", "series", "parallel", "two_by_two")
 LABELS = {"single": "one alone", "two_by_two": "pairs in series, in parallel"}
@@ -130,13 +131,13 @@ def _printed(name: str, row: Mapping[str, Any]) -> dict[str, Any]:
     drop = row["drop_percent"]
     return {
         "arrangement": LABELS.get(name, f"in {name}"),
-        "cold_v": round(row["cold_v"], 1),
-        "limit_percent": round(row["cold_percent"]),
-        "hot_v": round(row["hot_vmp_v"], 1),
-        "short_circuit_a": round(row["isc_a"], 1),
+        "cold_v": up(row["cold_v"], 1),
+        "limit_percent": up(row["cold_percent"]),
+        "hot_v": down(row["hot_vmp_v"], 1),
+        "short_circuit_a": up(row["isc_a"], 1),
         "watts": round(row["watts"]),
         "section_mm2": row["section_mm2"],
-        "drop_percent": None if drop is None else round(drop, 1),
+        "drop_percent": None if drop is None else up(drop, 1),
         "verdict": row["why"] or "may be built",
     }
 

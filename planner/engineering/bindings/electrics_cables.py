@@ -20,6 +20,7 @@ from planner.engineering.cables import (
 )
 from planner.engineering.fuses import SHORT_CIRCUIT_FACTOR
 from planner.ledger import Binding, bind
+from planner.rounding import down, up
 
 Rows = Sequence[Mapping[str, Any]]
 CHECKS = {
@@ -95,10 +96,10 @@ def _check_row(row: CableCandidate, chosen: bool) -> dict[str, Any]:
     return {
         "section_mm2": row.section_mm2,
         "buy_awg": american_size_to_buy(section_mm2=row.section_mm2),
-        "drop_v": round(row.drop_v, 3),
-        "drop_percent": round(row.drop_percent, 2),
-        "loss_w": round(row.loss_w, 1),
-        "capacity_a": round(row.capacity_a, 1),
+        "drop_v": up(row.drop_v, 3),
+        "drop_percent": up(row.drop_percent, 2),
+        "loss_w": up(row.loss_w, 1),
+        "capacity_a": down(row.capacity_a, 1),
         "verdict": failed or ("chosen" if chosen else "passes, thicker than needed"),
     }
 

@@ -19,6 +19,7 @@ from planner.engineering.controller import (
 )
 from planner.engineering.fuses import SHORT_CIRCUIT_FACTOR
 from planner.ledger import Binding, bind
+from planner.rounding import down, up
 
 Rows = Sequence[Mapping[str, Any]]
 
@@ -146,9 +147,9 @@ def checks(**given: Any) -> dict[str, Any]:
 def _check_row(check: LimitCheck) -> dict[str, Any]:
     return {
         "check": check.name,
-        "here": f"{check.value:.1f} {check.unit}",
-        "allowed": f"{check.limit:.1f} {check.unit}",
-        "used_percent": round(check.share_percent),
+        "here": f"{up(check.value, 1):.1f} {check.unit}",
+        "allowed": f"{down(check.limit, 1):.1f} {check.unit}",
+        "used_percent": up(check.share_percent),
         "verdict": "within" if check.within_limit else "over",
     }
 

@@ -11,6 +11,7 @@ from planner.engineering.cable_ends import Circuit, Run, cable_ends, words_of
 from planner.engineering.cables import american_size_to_buy, wire_to_buy
 from planner.errors import OutOfRangeError
 from planner.ledger import Binding, bind
+from planner.rounding import down, up
 
 Rows = Sequence[Mapping[str, Any]]
 
@@ -44,12 +45,12 @@ def _run(name: str, length_m: float, share: float, cable: Mapping[str, Any]) -> 
         "buy": wire_to_buy(section_mm2=cable["section_mm2"]),
         "section_mm2": cable["section_mm2"],
         "buy_awg": american_size_to_buy(section_mm2=cable["section_mm2"]),
-        "drop_v": round(share * cable["drop_v"], 3),
-        "drop_percent": round(share * cable["drop_percent"], 2),
-        "allowed_percent": round(share * cable["most_percent"], 2),
-        "loss_w": round(share * cable["loss_w"], 1),
-        "carries_a": round(cable["capacity_a"], 1),
-        "needs_a": round(cable["needed_a"], 1),
+        "drop_v": up(share * cable["drop_v"], 3),
+        "drop_percent": up(share * cable["drop_percent"], 2),
+        "allowed_percent": down(share * cable["most_percent"], 2),
+        "loss_w": up(share * cable["loss_w"], 1),
+        "carries_a": down(cable["capacity_a"], 1),
+        "needs_a": up(cable["needed_a"], 1),
         "fuse_a": cable.get("fuse_a"),
         "result": ", ".join(failed) or "passes",
     }
@@ -148,8 +149,8 @@ def isolators(
         {
             "where": "between entry and controller, in reach",
             "what": "double-pole d.c. isolator",
-            "volts_v": round(array_v, 1),
-            "amps_a": round(array_a, 1),
+            "volts_v": up(array_v, 1),
+            "amps_a": up(array_a, 1),
         }
     ]
     if fuse_a is not None:
@@ -157,7 +158,7 @@ def isolators(
             {
                 "where": "at the battery, in the positive",
                 "what": "fuse in its holder, drawn only with the panel isolator open",
-                "volts_v": round(charge_v, 1),
+                "volts_v": up(charge_v, 1),
                 "amps_a": fuse_a,
             }
         )

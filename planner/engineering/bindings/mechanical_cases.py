@@ -27,6 +27,7 @@ from planner.engineering.brackets import Check, Load, check_foot
 from planner.engineering.mounts import PanelData
 from planner.engineering.wind import GRAVITY_M_S2, Inertia
 from planner.ledger import Binding, bind
+from planner.rounding import up
 
 STILL = Inertia(0.0, 0.0, 0.0)
 
@@ -53,7 +54,7 @@ def cases(
             return None
         found = _clamped(given, panel, row["mass_kg"])
     return [
-        {"case": names[case], "on_panel_n": round(force), "part": part, "used_percent": used}
+        {"case": names[case], "on_panel_n": up(force), "part": part, "used_percent": used}
         for case, force, part, used in found
     ]
 
@@ -86,7 +87,7 @@ def _bolted(given: Given, panel: PanelData, *, rail: bool) -> Iterator[Case]:
 
 def _worst(checks: tuple[Check, ...]) -> tuple[str, int]:
     check = max(checks, key=lambda one: one.utilisation)
-    return check.part, round(100 * check.utilisation)
+    return check.part, up(100 * check.utilisation)
 
 
 def _clamped(given: Given, panel: PanelData, mount_kg: float) -> Iterator[Case]:
@@ -101,9 +102,9 @@ def _clamped(given: Given, panel: PanelData, mount_kg: float) -> Iterator[Case]:
         uplift_n=sum(uplift_of(given, one) * one.count for one in every),
         **bars_of(given),
     )
-    yield "air", load.uplift_n, mounts.BARS_UPLIFT, round(100 * lifted)
+    yield "air", load.uplift_n, mounts.BARS_UPLIFT, up(100 * lifted)
     weight = panel.mass_kg * GRAVITY_M_S2
-    yield "weight", weight, mounts.BARS_WEIGHT, round(100 * carried)
+    yield "weight", weight, mounts.BARS_WEIGHT, up(100 * carried)
     grip = "grip of the clamps: ask their maker"
     yield "braking", load.inertia.forward_n, grip, None
     yield "cornering", load.inertia.sideways_n, grip, None
@@ -120,7 +121,7 @@ def _bonded(given: Given, panel: PanelData, method: str) -> Iterator[Case]:
     for case, force in [*forces, ("together", together), ("weight", weight)]:
         stress = given["standing_n_mm2" if case == "weight" else "gust_n_mm2"]
         need = ribbon_area_cm2(load_n=force, stress_n_mm2=stress)
-        yield case, force, "adhesive ribbon", round(100 * need / laid)
+        yield case, force, "adhesive ribbon", up(100 * need / laid)
 
 
 BINDINGS: tuple[Binding, ...] = (

@@ -21,6 +21,7 @@ from planner.engineering.brackets import worst_foot
 from planner.engineering.placement_inside import Footing, things_below
 from planner.engineering.placement_model import Obstacle
 from planner.ledger import Binding, bind
+from planner.rounding import down, up
 
 ENTRY_NOTE = "cable entry"
 """What the table of holes says of the hole for the cables."""
@@ -129,12 +130,12 @@ def checks(*, method: str, **given: Any) -> dict[str, Any] | None:
     rows = [
         {
             "part": check.part,
-            "load": round(check.load, 2),
-            "bears": round(check.capacity, 2),
+            "load": up(check.load, 2),
+            "bears": down(check.capacity, 2),
             "unit": check.unit,
-            "factor": round(check.reached, 1),
+            "factor": down(check.reached, 1),
             "factor_wanted": check.factor,
-            "utilisation_percent": round(100 * check.utilisation),
+            "utilisation_percent": up(100 * check.utilisation),
             "basis": check.basis,
         }
         for check in worst.checks
@@ -155,12 +156,12 @@ def _bond_check(given: Given, method: str) -> dict[str, Any]:
     laid = ribbon_area_laid_cm2(length_m=ribbon_m, width_mm=width)
     return {
         "part": f"adhesive ribbon, {need.governed_by}",
-        "load": round(need.area_cm2),
-        "bears": round(laid),
+        "load": up(need.area_cm2),
+        "bears": down(laid),
         "unit": "cm²",
-        "factor": round(laid / need.area_cm2, 1),
+        "factor": down(laid / need.area_cm2, 1),
         "factor_wanted": 1,
-        "utilisation_percent": round(100 * need.area_cm2 / laid),
+        "utilisation_percent": up(100 * need.area_cm2 / laid),
         "basis": f"planning assumption; peel not proved ({method.replace('_', ' ')})",
     }
 

@@ -13,6 +13,7 @@ from planner.engineering.bindings.mechanical_sealant import BOX, entry_ml
 from planner.engineering.laying import window_min
 from planner.engineering.mounts import PanelData
 from planner.ledger import Binding, bind
+from planner.rounding import up
 
 MOUNTS_ALONE = ("bonded_corners", "bonded_rails")
 TIMES = {
@@ -137,12 +138,12 @@ def _row(
     return {
         "joint": joint,
         "bead_mm": bead,
-        "volume_ml": round(volume_ml),
+        "volume_ml": up(volume_ml),
         "open_min": times["open_min"],
-        "skin_h": round(times["skin_h"], 1),
-        "cured_h": round(times["through_h" if carries else "rim_h"]),
-        "hose_h": round(times["hose_h"]),
-        "drive_h": round(times["drive_h"]),
+        "skin_h": up(times["skin_h"], 1),
+        "cured_h": up(times["through_h" if carries else "rim_h"]),
+        "hose_h": up(times["hose_h"]),
+        "drive_h": up(times["drive_h"]),
     }
 
 

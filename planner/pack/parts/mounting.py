@@ -7,6 +7,7 @@ from planner.pack.blocks import Block, Pair, Sheet, Table
 from planner.pack.facts import Facts
 from planner.pack.text import capital, figure, plain
 from planner.plan.model import OptionResult
+from planner.rounding import up
 
 VERDICTS = {"chosen": "chosen", "possible": "possible", "ruled_out": "ruled out"}
 CAUTION = (
@@ -37,13 +38,13 @@ def _compared(facts: Facts) -> tuple[Table, ...]:
         id_ = str(row.get("mount"))
         option = options.get(id_)
         label = option.label if option else id_.replace("_", " ")
-        used = f"{_rounded(row.get('utilisation_percent'))} % {row.get('governing')}"
+        used = f"{_up(row.get('utilisation_percent'))} % {row.get('governing')}"
         if row.get("utilisation_percent") is None:
             used = str(row.get("governing"))
         rows.append((
             capital(plain(label)), figure(row.get("holes")), _rounded(row.get("mass_kg"), 1),
-            _rounded(row.get("height_mm")), _rounded(row.get("sealant_ml")),
-            _rounded(row.get("drive_h")), _off(row.get("removable")), plain(used),
+            _rounded(row.get("height_mm")), _up(row.get("sealant_ml")),
+            _up(row.get("drive_h")), _off(row.get("removable")), plain(used),
             _verdict(option) if option else "—",
         ))
     head = ("Mount", "Holes", "Mass [kg]", "Top [mm]", "Sealant [ml]", "First drive after [h]",
@@ -53,6 +54,10 @@ def _compared(facts: Facts) -> tuple[Table, ...]:
 
 def _rounded(value: object, digits: int = 0) -> str:
     return figure(round(value, digits)) if isinstance(value, int | float) else "—"
+
+
+def _up(value: object) -> str:
+    return figure(up(value)) if isinstance(value, int | float) else "—"
 
 
 def _off(value: object) -> str:

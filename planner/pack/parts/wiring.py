@@ -45,7 +45,7 @@ def _array(facts: Facts) -> Block:
     """Ways to join the panels are compared where there is more than one way."""
     compared = facts.table("array.rows", "Arrangements compared", names={
         "cold_v": "In frost [V]", "limit_percent": "Of the limit [%]",
-        "hot_v": "Hot, working [V]"}, up=("cold_v",)) if len(facts.rows("array.rows")) > 1 else ()
+        "hot_v": "Hot, working [V]"}) if len(facts.rows("array.rows")) > 1 else ()
     several = facts.number("array.panels") > 1
     strings = facts.table("array.string_rows", "Strings", names={
         "panels": "Panels in series"}) if facts.number("array.strings") > 1 else ()
@@ -109,7 +109,7 @@ def _fuse(facts: Facts) -> Block:
             "fuse.needed_a", "fuse.highest_a", "fuse.rated_v", "fuse.volts_v", "fuse.breaking_a",
             "fuse.short_circuit_a", "fuse.short_circuit_from", "fuse.cure"),
         tables=facts.table("isolator.rows", "Isolators", names={
-            "volts_v": "At least [V d.c.]", "amps_a": "At least [A]"}, up=("volts_v", "amps_a")),
+            "volts_v": "At least [V d.c.]", "amps_a": "At least [A]"}),
     )
 
 
