@@ -205,7 +205,7 @@ def test_a_section_names_head_and_nut() -> None:
 
 
 def test_bars_without_an_uplift_rating_are_counted_by_half() -> None:
-    """Bars rated 400 kg: 200 kg against an uplift of 2278 N, which is 232.3 kg: 116.1 %, never printed lower."""
+    """Bars rated 400 kg: 200 kg against 2278 N of uplift, 232.3 kg: 116.1 %, printed upwards."""
     pack = varied("lifting-grp", {"roof.bars": "rated", "roof.bars_rated_kg": 400})
     table = mounting.fixings(facts_of(pack))
     assert table is not None
