@@ -19,6 +19,7 @@ from planner.engineering.cables import (
 from planner.engineering.fuses import FuseChoice, FuseNeed, FuseSeries, battery_fuse
 from planner.engineering.guards import positive
 from planner.errors import OutOfRangeError
+from planner.rounding import down
 
 
 class CableRun(Struct, frozen=True):
@@ -228,7 +229,7 @@ def _nothing_fits(
         share = run.drop_limit_percent / best.drop_percent
         return best.failed, (
             f"{size} loses {best.drop_percent:.1f} %, over {run.drop_limit_percent:g} %: shorten "
-            f"the run to {share * run.length_m:.1f} m, or lower the current to "
-            f"{share * run.current_a:.1f} A, or raise the volts by the same ratio."
+            f"the run to {down(share * run.length_m, 1):.1f} m, or lower the current to "
+            f"{down(share * run.current_a, 1):.1f} A, or raise the volts by the same ratio."
         )
     return best.failed, f"{size} is under the least allowed, {run.smallest_mm2:g} mm²."

@@ -10,7 +10,7 @@ from msgspec import Struct
 from planner.errors import InputError
 from planner.ledger import NA, Ledger
 from planner.plan.model import Act, Clock, Invariant, Reading, StepText, Task, Variable
-from planner.rulebase.base import RuleBase, fill
+from planner.rulebase.base import RuleBase, fill, rounded
 from planner.rulebase.conditions import ALWAYS, holds, say
 from planner.rulebase.model import InvariantRule, Minutes, ReadingRule, StateRule, StepRule
 
@@ -165,7 +165,7 @@ def _text(rule: StepRule, ledger: Ledger, base: RuleBase) -> StepText:
 
     lines = tuple(filled(line.say) for line in rule.lines if holds(line.when.condition, ledger))
     readings = tuple(
-        _reading(reading, ledger)
+        _reading(reading, base, ledger)
         for reading in rule.readings
         if holds(reading.when.condition, ledger)
     )
@@ -192,6 +192,12 @@ def _text(rule: StepRule, ledger: Ledger, base: RuleBase) -> StepText:
     )
 
 
-def _reading(rule: ReadingRule, ledger: Ledger) -> Reading:
-    low, high = _number(rule.low, ledger), _number(rule.high, ledger)
+def _reading(rule: ReadingRule, base: RuleBase, ledger: Ledger) -> Reading:
+    low, high = (_limit(end, base, ledger) for end in (rule.low, rule.high))
     return Reading(rule.id, rule.label, rule.unit, low, high)
+
+
+def _limit(end: float | str | None, base: RuleBase, ledger: Ledger) -> float | None:
+    """Return a limit of a reading: the figure that the step prints, when it is a fact's."""
+    value = _number(end, ledger)
+    return rounded(base.shapes[end], value) if isinstance(end, str) and value is not None else value

@@ -176,16 +176,17 @@ def worded(shape: FactShape, value: Any, *, unit: bool = True) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, int | float):
-        number = f"{_rounded(shape, value):.{shape.precision}f}".replace("-", "\N{MINUS SIGN}")
+        number = f"{rounded(shape, value):.{shape.precision}f}".replace("-", "\N{MINUS SIGN}")
         return f"{number}{_unit(shape.unit)}" if unit else number
     if isinstance(value, list | tuple):
         return _listed(value)
     return str(value)
 
 
-def _rounded(shape: FactShape, value: float) -> float:
+def rounded(shape: FactShape, value: float) -> float:
+    """Return a number as it is printed, with the fact's precision and to its safe side."""
     if shape.rounded == "nearest":
-        return value
+        return round(value, shape.precision)
     return (up if shape.rounded == "up" else down)(value, shape.precision)
 
 

@@ -72,7 +72,7 @@ def test_too_long_a_run_says_which_length_would_do() -> None:
     choice = choose_cable(run=run, conductors=ROWS, bunching=BUNCHING)
     assert choice.chosen is None
     assert choice.governed_by == ("drop",)
-    assert "shorten the run to 4.9 m" in choice.cure
+    assert "shorten the run to 4.8 m" in choice.cure
     assert choose_cable(run=replace(run, length_m=4.8), conductors=ROWS, bunching=BUNCHING).chosen
 
 

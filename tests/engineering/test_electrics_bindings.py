@@ -18,6 +18,7 @@ from planner.errors import InputError
 from planner.job.answers import answer_providers
 from planner.job.file import read_job
 from planner.ledger import NA, Ledger, Origin, Provider, calculation
+from planner.rounding import down, up
 from planner.rulebase.base import RuleBase
 from planner.rulebase.load import built_in
 
@@ -332,7 +333,7 @@ def test_readings_from_bench_to_controller(base: RuleBase) -> None:
     facts = ledger(base, TWO, decided("series"))
     rows = facts.get("bench.stages")
     low, high = facts.get("bench.voc_low_v"), facts.get("bench.voc_high_v")
-    assert rows[0]["volts"] == f"{low:.1f} to {high:.1f} V"
+    assert rows[0]["volts"] == f"{up(low, 1)} to {down(high, 1)} V"
     assert rows[2]["volts"] == f"{2 * low:.1f} to {2 * high:.1f} V"
     assert rows[2]["amps"] == rows[0]["amps"]
     # 37.2 V working, 29.06 V with the hottest cells.
@@ -342,7 +343,10 @@ def test_readings_from_bench_to_controller(base: RuleBase) -> None:
 
 
 def test_a_further_panel_has_a_bench_table_or_a_fault(base: RuleBase) -> None:
-    """Its own readings where its label can be right; its name in the fault where it cannot."""
+    """Its own readings where its label can be right; its name in the fault where it cannot.
+
+    22.6 V ± 5 % is 21.47 to 23.73 V, 3.15 A ± 10 % is 2.835 to 3.465 A, each rounded inwards.
+    """
     small = {
         "name": "small", "count": 1, "rated_w": 55, "length_mm": 700, "width_mm": 500,
         "frame_height_mm": 30, "mass_kg": 4, "voc_v": 22.6, "vmp_v": 18.6, "isc_a": 3.15,
@@ -351,7 +355,7 @@ def test_a_further_panel_has_a_bench_table_or_a_fault(base: RuleBase) -> None:
     sound = ledger(base, TWO, decided("parallel"), panel__others=[small])
     rows = sound.get("bench.other_rows")
     assert rows[0]["panel"] == "small"
-    assert rows[0]["cells_at_25"] == "21.5 to 23.7 V, 2.8 to 3.5 A"
+    assert rows[0]["cells_at_25"] == "21.5 to 23.7 V, 2.9 to 3.4 A"
     assert sound.get("label.faults") == 0
     swapped = ledger(
         base, TWO, decided("parallel"), panel__others=[small | {"vmp_v": 22.6, "voc_v": 18.6}]
@@ -391,10 +395,13 @@ def test_bench_of_a_spring_day_and_of_an_unknown_day(base: RuleBase) -> None:
 
 
 def test_bench_table_has_a_row_for_each_sky(base: RuleBase) -> None:
-    """At 1000 W/m² and 25 °C the band is the label's own, 5 and 10 % to either side."""
+    """At 1000 W/m² and 25 °C the band is the label's own, 5 and 10 % to either side.
+
+    23.6 V: 22.42 to 24.78 V; 9.55 A: 8.595 to 10.505 A; each rounded inwards.
+    """
     rows = ledger(base, ONE, decided("single")).get("bench.rows")
     assert len(rows) == len(base.tables["sky_levels"].rows)
-    assert rows[0]["cells_at_25"] == "22.4 to 24.8 V, 8.6 to 10.5 A"
+    assert rows[0]["cells_at_25"] == "22.5 to 24.7 V, 8.6 to 10.5 A"
 
 
 def test_impossible_label_is_said(base: RuleBase) -> None:

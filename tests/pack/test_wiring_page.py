@@ -118,7 +118,7 @@ def test_a_run_that_no_cable_serves_says_which_check_fails_and_what_to_change() 
     assert "too thick for the terminals" in column(tried, "Verdict")[2]
     stop = next(f for f in pack.plan.findings if f.id == "no-panel-cable-fits")
     assert stop.severity == "stop"
-    assert "shorten the run to 14.0 m" in stop.text
+    assert "shorten the run to 13.9 m" in stop.text
 
 
 @pytest.mark.parametrize("name", DEMOS)

@@ -169,3 +169,20 @@ def test_the_roof_is_not_raised_more_often_than_the_work_asks(plan: Plan) -> Non
     raised = [s for s in plan.timetable if s.move.task in ("raise-bare", "raise-with-panel")]
     assert bool(raised) == plan.facts["roof.moves"].value
     assert len(raised) <= 2
+
+
+def test_a_limit_is_the_figure_that_its_step_prints(plan: Plan, base: RuleBase) -> None:
+    """Nobody reads 33 h in a step and 32.9 h on the test sheet, nor less than it takes."""
+    looked_at = 0
+    for name, text in plan.texts.items():
+        for rule in base.steps[name].readings:
+            reading = next((one for one in text.readings if one.id == rule.id), None)
+            for end in ("low", "high"):
+                fact, limit = getattr(rule, end), reading and getattr(reading, end)
+                if isinstance(fact, str) and limit is not None:
+                    looked_at += 1
+                    printed = base.text(fact, plan.facts[fact].value, unit=False)
+                    assert float(printed) == limit
+                    if fact.endswith("_h"):
+                        assert limit >= plan.facts[fact].value - 1e-6
+    assert looked_at > 10

@@ -30,6 +30,7 @@ from planner.engineering.panel_in_light import DULLEST_W_M2, cell_temperature_c
 from planner.engineering.solar_position import clear_sky_horizontal_w_m2, noon_height_deg
 from planner.engineering.strings import ColdFactor, cold_voc_v
 from planner.ledger import Binding, bind
+from planner.rounding import down, up
 
 Rows = Sequence[Mapping[str, Any]]
 #: Cell temperatures of the columns: winter, a mild day, a warm day, midsummer.
@@ -82,10 +83,12 @@ def other_bench_rows(
 
 
 def _printed(reading: BenchReading) -> str:
-    volts, amps = reading.voc_v, reading.isc_a
-    return (
-        f"{volts.lowest:.1f} to {volts.highest:.1f} V, {amps.lowest:.1f} to {amps.highest:.1f} A"
-    )
+    return f"{_said(reading.voc_v)} V, {_said(reading.isc_a)} A"
+
+
+def _said(band: Band) -> str:
+    """A band in words, never wider than it is."""
+    return f"{up(band.lowest, 1):.1f} to {down(band.highest, 1):.1f}"
 
 
 def bench_day(
@@ -187,8 +190,8 @@ def _working(kind: str, battery_charge_v: float, hot_vmp_v: float, vmp_v: float)
 def _stage(where: str, volts: Band, amps: Band | None, right: str) -> dict[str, Any]:
     return {
         "where": where,
-        "volts": f"{volts.lowest:.1f} to {volts.highest:.1f} V",
-        "amps": f"{amps.lowest:.1f} to {amps.highest:.1f} A" if amps else "",
+        "volts": f"{_said(volts)} V",
+        "amps": f"{_said(amps)} A" if amps else "",
         "right": right,
     }
 
