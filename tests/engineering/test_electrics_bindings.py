@@ -334,7 +334,7 @@ def test_readings_from_bench_to_controller(base: RuleBase) -> None:
     rows = facts.get("bench.stages")
     low, high = facts.get("bench.voc_low_v"), facts.get("bench.voc_high_v")
     assert rows[0]["volts"] == f"{up(low, 1)} to {down(high, 1)} V"
-    assert rows[2]["volts"] == f"{2 * low:.1f} to {2 * high:.1f} V"
+    assert rows[2]["volts"] == f"{up(2 * low, 1)} to {down(2 * high, 1)} V"
     assert rows[2]["amps"] == rows[0]["amps"]
     # 37.2 V working, 29.06 V with the hottest cells.
     assert rows[3]["volts"] == "29.1 to 40.9 V"
