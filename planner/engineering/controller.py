@@ -37,8 +37,9 @@ class ChargeSettings(Struct, frozen=True):
     """Charging volts of one chemistry.
 
     Attributes:
-        temp_low_mv_per_c: Weaker correction for each °C above 25 °C; 0 for lithium.
-        temp_high_mv_per_c: Stronger correction; both are negative or 0.
+        temp_low_mv_per_c: Lowest number, so the stronger correction, for each °C above 25 °C; 0 for
+            lithium.
+        temp_high_mv_per_c: Highest number, so the weaker correction; both are negative or 0.
         equalise: Whether an equalising charge may ever be set.
         float_allowed_off: Whether float may be turned off.
     """

@@ -283,9 +283,10 @@ def test_runs_are_printed_with_their_parts(base: RuleBase) -> None:
 
 
 def test_a_run_that_fails_says_why(base: RuleBase) -> None:
-    """20 m of 10 mm², 1.95 ohm per km by IEC 60228: 2 x 8.97 x 20 x 1.95 x 1.1965 / 1000 = 0.837 V.
+    """20 m of 10 mm²: 2 x 8.97 x 20 x 1.95 x 1.1965 / 1000 = 0.837 V.
 
-    That is 4.29 % of 19.5 V where 3 % is allowed; a third of the length may lose a third of both.
+    1.95 ohm per km: IEC 60228 class 5, tinned, as restated on three pages (read 2026). That is
+    4.29 % of 19.5 V where 3 % is allowed; a third of the length may lose a third of both.
     """
     long = ledger(base, ONE, decided("single"), wiring__roof_to_controller_m=20)
     run, to_battery = long.get("wiring.runs")
@@ -451,3 +452,15 @@ def test_a_long_battery_run_falls_back_to_the_largest_drop(base: RuleBase) -> No
     assert facts.get("battery_cable.fits") is True
     assert facts.get("battery_cable.target_met") is False
     assert ledger(base, TWO, decided("series")).get("battery_cable.target_met") is True
+
+
+def test_a_run_whose_kind_of_fuse_is_ruled_out_does_not_pass(base: RuleBase) -> None:
+    """One place decides what passes: the rows of the page and the facts say the same.
+
+    IEC 60364-4-43 (clause from memory): a conductor has overload protection; without a kind of
+    fuse the run has none, however thick its cable.
+    """
+    facts = ledger(base, ONE, decided("single", fuse=None))
+    rows = {row["run"]: row["result"] for row in facts.get("wiring.runs")}
+    assert rows["controller to battery"] == facts.get("battery_cable.result") == "no fuse fits it"
+    assert rows["panel to controller, through the entry"] == "passes"

@@ -30,6 +30,7 @@ CHECKS = {
     "capacity": "carries too little",
     "fuse": "no fuse fits it",
 }
+PASSES = "passes"
 
 
 def pv_choice(*, vmp_v: float, imp_a: float, isc_a: float, **given: Any) -> CableChoice:
@@ -75,7 +76,8 @@ def cable_facts(choice: CableChoice, current_a: float, length_m: float) -> dict[
         "capacity_a": shown.capacity_a,
         "fits": not set(shown.failed) - {"fuse"},
         "cure": choice.cure,
-        "governed_by": ", ".join(CHECKS[check] for check in choice.governed_by),
+        "governed_by": _words(choice.governed_by),
+        "result": _words(shown.failed) or PASSES,
         "test_drop_v": test_v,
         "mohm": 2 * length_m * shown.ohm_per_km,
         "checks": [_check_row(row, row is choice.chosen) for row in choice.candidates],
@@ -92,7 +94,6 @@ def _nearest(candidates: Sequence[CableCandidate]) -> CableCandidate:
 
 
 def _check_row(row: CableCandidate, chosen: bool) -> dict[str, Any]:
-    failed = ", ".join(CHECKS[check] for check in row.failed)
     return {
         "section_mm2": row.section_mm2,
         "buy_awg": american_size_to_buy(section_mm2=row.section_mm2),
@@ -100,8 +101,12 @@ def _check_row(row: CableCandidate, chosen: bool) -> dict[str, Any]:
         "drop_percent": up(row.drop_percent, 2),
         "loss_w": up(row.loss_w, 1),
         "capacity_a": down(row.capacity_a, 1),
-        "verdict": failed or ("chosen" if chosen else "passes, thicker than needed"),
+        "verdict": _words(row.failed) or ("chosen" if chosen else "passes, thicker than needed"),
     }
+
+
+def _words(failed: Sequence[str]) -> str:
+    return ", ".join(CHECKS[check] for check in failed)
 
 
 def conductors_of(rows: Rows) -> tuple[Conductor, ...]:
@@ -140,6 +145,7 @@ CABLE_FIELDS = (
     "fits",
     "cure",
     "governed_by",
+    "result",
     "test_drop_v",
     "mohm",
     "checks",

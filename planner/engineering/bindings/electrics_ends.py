@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from planner.engineering.bindings.electrics_array import ARRAY, chosen_strings
-from planner.engineering.bindings.electrics_cables import CHECKS
 from planner.engineering.cable_ends import Circuit, Run, cable_ends, words_of
 from planner.engineering.cables import american_size_to_buy, wire_to_buy
 from planner.errors import OutOfRangeError
@@ -38,7 +37,6 @@ def runs(
 
 def _run(name: str, length_m: float, share: float, cable: Mapping[str, Any]) -> dict[str, Any]:
     """Return one run; a part of a run may lose its share of what the whole may lose."""
-    failed = [CHECKS[check] for check, passed in _checks(cable).items() if not passed]
     return {
         "run": name,
         "length_m": round(length_m, 2),
@@ -52,18 +50,7 @@ def _run(name: str, length_m: float, share: float, cable: Mapping[str, Any]) -> 
         "carries_a": down(cable["capacity_a"], 1),
         "needs_a": up(cable["needed_a"], 1),
         "fuse_a": cable.get("fuse_a"),
-        "result": ", ".join(failed) or "passes",
-    }
-
-
-def _checks(cable: Mapping[str, Any]) -> dict[str, bool]:
-    fuse_a = cable.get("fuse_a") or 0.0
-    return {
-        "drop": cable["drop_percent"] <= cable["most_percent"],
-        "capacity": cable["capacity_a"] >= cable["needed_a"],
-        "smallest": cable["section_mm2"] >= cable["least_mm2"],
-        "terminal": cable["section_mm2"] <= cable["most_mm2"],
-        "fuse": cable.get("fuse_fits", True) and fuse_a <= cable["capacity_a"],
+        "result": cable["result"],
     }
 
 
@@ -176,15 +163,7 @@ _RUNS = {
     "pv_section_mm2": "pv_cable.section_mm2",
     "bat_section_mm2": "battery_cable.section_mm2",
 }
-_FIGURES = ("drop_v", "drop_percent", "loss_w", "capacity_a", "needed_a")
-
-
-def _limits(run: str) -> tuple[tuple[str, str], ...]:
-    return (
-        ("most_percent", f"limit.{run}_drop_percent"),
-        ("least_mm2", f"limit.{run}_least_mm2"),
-        ("most_mm2", f"limit.{run}_most_mm2"),
-    )
+_FIGURES = ("drop_v", "drop_percent", "loss_w", "capacity_a", "needed_a", "result")
 
 
 BINDINGS: tuple[Binding, ...] = (
@@ -194,10 +173,9 @@ BINDINGS: tuple[Binding, ...] = (
         panel_to_entry_m="wiring.panel_to_entry_m?",
         **{f"pv_{name}": f"pv_cable.{name}" for name in _FIGURES},
         **{f"bat_{name}": f"battery_cable.{name}" for name in _FIGURES},
-        **{f"pv_{name}": fact for name, fact in _limits("pv")},
-        **{f"bat_{name}": fact for name, fact in _limits("battery")},
+        pv_most_percent="limit.pv_drop_percent",
+        bat_most_percent="limit.battery_drop_percent",
         bat_fuse_a="fuse.rating_a?",
-        bat_fuse_fits="fuse.fits",
         **_RUNS,
     ),
     bind(

@@ -9,6 +9,8 @@ from msgspec.structs import replace
 
 from planner.engineering.bindings.electrics_cables import (
     CABLE_FIELDS,
+    CHECKS,
+    PASSES,
     bunching_of,
     cable_facts,
     conductors_of,
@@ -96,6 +98,9 @@ def battery_run(*, fuse_kind: str | None, **given: Any) -> dict[str, Any]:
     aimed = facts["fits"] and facts["drop_percent"] <= given["target_percent"]
     found = fuse.tried[0]
     made = next(row for row in given["kinds"] if row["kind"] == kind)
+    fits = fuse_kind is not None and fuse.chosen is not None and cable.chosen is not None
+    if facts["result"] == PASSES and not fits:  # a fuse of this kind was ruled out by a rule
+        facts["result"] = CHECKS["fuse"]
     return facts | {
         "target_met": aimed,
         "needed_a": given["rated_a"],
@@ -107,7 +112,7 @@ def battery_run(*, fuse_kind: str | None, **given: Any) -> dict[str, Any]:
         "fuse_standard": made["standard"],
         "breaking_a": made["breaking_a"],
         "breaking_ok": not found.breaking_short,
-        "fuse_fits": fuse_kind is not None and fuse.chosen is not None and cable.chosen is not None,
+        "fuse_fits": fits,
         "fuse_cure": fuse.cure or cable.cure,
     }
 

@@ -63,8 +63,13 @@ def inside(
 ) -> dict[str, Any]:
     """Return what is fixed below the roof under a fixing, and what a hand cannot get past.
 
-    The cable entry has its own check. A closed rivet nut is set from outside: it needs no hand
-    below, only that its end and the drill hit nothing.
+    The cable entry has its own check. Bars that are there already, and ribbons, have no row here,
+    rightly: the job makes no hole for them, what the bars' own feet meet below was settled when
+    they were fitted and rated, and no panel is hot enough to harm what lies under a roof's skin
+    (common practice, no source). What ties a bonded panel through the roof has its row.
+
+    A closed rivet nut is set from outside: it needs no hand below, only that its end and the drill
+    hit nothing.
     """
     blind = kind == "rivet_nut"
     marks = [
