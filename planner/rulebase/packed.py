@@ -96,13 +96,18 @@ class _Unpacker(pickle.Unpickler):
 
 @contextmanager
 def _no_collecting() -> Iterator[None]:
-    """Nothing of what is built is garbage, so looking for garbage only takes time."""
+    """Nothing of what is built is garbage, so looking for garbage only takes time, then or later.
+
+    Rules are used as long as the process lives: with all else that is there by then, they are set
+    aside for good. They still go when nothing refers to them.
+    """
     was = gc.isenabled()
     gc.disable()
     try:
         yield
     finally:
         if was:
+            gc.freeze()
             gc.enable()
 
 
