@@ -48,13 +48,30 @@
   const mirror = (name, value) =>
     all("[data-mirror]").filter((cell) => cell.dataset.mirror === name)
       .forEach((cell) => { cell.textContent = value; });
+  // A comma is the decimal sign, unless three digits follow: then it may part thousands.
+  const numberOf = (text) => {
+    const bare = text.trim().replace("\u2212", "-").replace(/^([+-]?\d{1,12}),(\d{1,2}|\d{4,12})$/, "$1.$2");
+    return /^[+-]?(\d+(\.\d*)?|\.\d+)$/.test(bare) ? Number(bare) : NaN;
+  };
+  const OUTSIDE = " the limit: check the meter, its range and the work, and measure again before you go on.";
+  const judge = (input) => {
+    const said = input.closest(".reading").querySelector(".judged");
+    if (!said) return;
+    const value = numberOf(input.value);
+    const below = value < Number(input.dataset.low ?? -Infinity);
+    const above = value > Number(input.dataset.high ?? Infinity);
+    said.classList.toggle("outside", below || above);
+    if (Number.isNaN(value)) said.textContent = input.value.trim() ? "Not a number." : "";
+    else said.textContent = below || above ? (below ? "Below" : "Above") + OUTSIDE : "Within the limit.";
+  };
   const bindReading = (input) => {
     const name = input.dataset.reading;
     const kept = record.readings[name];
-    if (kept) { input.value = kept.value; mirror(name, kept.value); }
+    if (kept) { input.value = kept.value; mirror(name, kept.value); judge(input); }
     input.addEventListener("input", () => {
       record.readings[name] = { value: input.value, at: now() };
       mirror(name, input.value);
+      judge(input);
       keep();
     });
   };

@@ -194,6 +194,16 @@ def duration(minutes: float) -> str:
     return f"{hours} h {rest} min" if rest else f"{hours} h"
 
 
+def printed(limit: float) -> float:
+    """Return the limit of a reading as it is printed, which is what a reading is judged by.
+
+    Examples:
+        >>> printed(0.12839), printed(21.00686), printed(-4.0)
+        (0.13, 21.0, -4.0)
+    """
+    return float(_number(limit).replace("\N{MINUS SIGN}", "-"))
+
+
 def band(low: float | None, high: float | None, unit: str) -> str:
     """Return the limits of a reading in words, empty if there are none.
 

@@ -6,7 +6,7 @@ import math
 import re
 from typing import Literal
 
-from planner.pack.text import band, figure, plain
+from planner.pack.text import band, plain, printed
 from planner.plan.model import Reading
 from planner.record.model import Plain
 
@@ -65,16 +65,6 @@ def judge(value: Plain, reading: Reading) -> Verdict:
     if reading.high is not None and not value <= printed(reading.high):
         return "above"
     return "noted" if reading.low is None and reading.high is None else "within"
-
-
-def printed(limit: float) -> float:
-    """Return a limit as the work pack prints it.
-
-    Examples:
-        >>> printed(0.12839), printed(21.00686), printed(-4.0)
-        (0.13, 21.0, -4.0)
-    """
-    return float(figure(limit).replace("\N{MINUS SIGN}", "-"))
 
 
 def limits(reading: Reading) -> str:

@@ -15,6 +15,8 @@ from playwright.sync_api import Browser, BrowserContext, Dialog, Page, sync_play
 
 from planner.pack.compose import compose
 from planner.pack.sequence import entries
+from planner.pack.text import printed
+from planner.record.judge import judge
 
 from .packs import DEMOS, HOSTILE, demo, hostile
 
@@ -153,6 +155,33 @@ def test_ticks_initials_readings_and_timers_survive_a_reload(
     assert page.locator(f'[data-mirror="{key}"]').inner_text() == "12.5"
     assert page.locator(".left").nth(0).inner_text().endswith("left")
     assert page.locator("#progress").inner_text().startswith("1 of ")
+
+
+def test_the_page_judges_a_reading_as_the_record_does(
+    context: BrowserContext, files: dict[str, str]
+) -> None:
+    """At once, by the limits as printed; what is no number is called so, and kept."""
+    page = context.new_page()
+    page.goto(files[DEMOS[0]])
+    words = {"within": "Within the limit.", "below": "Below the limit", "above": "Above the limit"}
+    looked_at = 0
+    for entry in entries(demo(DEMOS[0]).plan):
+        for reading in entry.text.readings if entry.text else ():
+            ends = [end for end in (reading.low, reading.high) if end is not None]
+            box = page.locator(f'[data-reading="{entry.number}-{reading.id}"]')
+            said = page.locator(".reading", has=box).locator(".judged")
+            for value in (printed(end) * share for end in ends for share in (0.9, 1, 1.1)):
+                box.fill(f"{value:.4f}")
+                assert said.inner_text().startswith(words[judge(float(f"{value:.4f}"), reading)])
+                looked_at += 1
+            if not ends:
+                assert said.count() == 0
+    assert looked_at > 30
+    row = page.locator(".reading:has([data-high])").first
+    box = row.locator("input")
+    for typed, heard in (("0,5", "limit"), ("about 3", "Not a number."), ("", "")):
+        box.fill(typed)
+        assert heard in row.locator(".judged").inner_text()
 
 
 def test_another_plan_starts_blank(context: BrowserContext, files: dict[str, str]) -> None:

@@ -10,9 +10,10 @@ from pathlib import Path
 import pytest
 
 from planner import paths
+from planner.pack.text import printed
 from planner.plan.model import Plan
 from planner.record.desk import RecordDesk, plan_of
-from planner.record.judge import is_free, printed
+from planner.record.judge import is_free
 from planner.record.points import Point, ReadingPoint
 from planner.record.walk import keep_reading
 from planner.rulebase.base import RuleBase

@@ -9,7 +9,7 @@ from msgspec import Struct, field
 
 from planner.pack.parts.risk import codes, hazard_word
 from planner.pack.sequence import Entry, day_name, hour
-from planner.pack.text import band, capital, duration, plain, words
+from planner.pack.text import band, capital, duration, plain, printed, words
 from planner.plan.calendar import DAY_MIN
 from planner.plan.model import HazardResult, Plan, Reading, StepText, Variable
 
@@ -20,12 +20,14 @@ ROOF = "roof"
 
 
 class Measure(Struct, frozen=True):
-    """One reading to write down."""
+    """One reading to write down; the page judges it by ``low`` and ``high``."""
 
     key: str
     label: str
     limit: str
     unit: str
+    low: str = ""
+    high: str = ""
 
 
 class Piece(Struct, frozen=True):
@@ -253,4 +255,5 @@ def measure(reading: Reading, number: int) -> Measure:
         plain(reading.label),
         band(reading.low, reading.high, reading.unit),
         reading.unit,
+        *("" if end is None else f"{printed(end):g}" for end in (reading.low, reading.high)),
     )
