@@ -9,6 +9,7 @@ from msgspec import Struct
 from planner.engineering.air import dew_point_c
 from planner.engineering.guards import above_to, not_negative, positive, within
 from planner.errors import OutOfRangeError
+from planner.rounding import down, up
 
 
 class Gate(Struct, frozen=True):
@@ -22,10 +23,11 @@ class Gate(Struct, frozen=True):
 
 def _dew_reason(margin_k: float) -> tuple[str, str] | None:
     """Return verdict and reason where the surface is too near the dew point."""
+    shown = down(margin_k, 1)  # 2.97 K is not the 3 K that it needs
     if margin_k < 3:
-        return "stop", f"The surface is {margin_k:.1f} K above the dew point; it needs 3 K."
+        return "stop", f"The surface is {shown:.1f} K above the dew point; it needs 3 K."
     if margin_k < 5:
-        return "caution", f"The surface is only {margin_k:.1f} K above the dew point."
+        return "caution", f"The surface is only {shown:.1f} K above the dew point."
     return None
 
 
@@ -34,10 +36,11 @@ def _heat_reason(
 ) -> tuple[str, str] | None:
     """Return verdict and reason where the surface is too cold or too hot."""
     low, high = product_c
+    shown = down(surface_c, 1) if surface_c < max(low, 10) else up(surface_c, 1)
     if not low <= surface_c <= high:
-        return "stop", f"The surface is at {surface_c:.0f} °C; lay between {low:g} and {high:g}."
+        return "stop", f"The surface is at {shown:g} °C; lay between {low:g} and {high:g}."
     if surface_c < 10 or surface_c > 35:
-        return "caution", f"The surface is at {surface_c:.0f} °C; 10 to 35 °C is better."
+        return "caution", f"The surface is at {shown:g} °C; 10 to 35 °C is better."
     return None
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from planner.engineering.guards import not_negative, positive, within
+from planner.engineering.lifting import CLASS_LIMITS, ratio_class
 
 STRUT_LOSS_PER_K = 0.0035
 """Force that a gas strut loses for each kelvin. Makers' data, 3 to 4 % for 10 K."""
@@ -140,17 +141,24 @@ def cold_extra_kg(
     return extra / (added_arm_mm / 1000)
 
 
-def lift_needs(*, ratio: float, added_kg: float, limit_kg: float | None) -> str:
+def lift_needs(
+    *,
+    ratio: float,
+    added_kg: float,
+    limit_kg: float | None,
+    limits: tuple[float, ...] = CLASS_LIMITS,
+) -> str:
     """Return what must be in hand before the first hole in a lifting roof.
 
     Args:
         ratio: Moment or mass ratio [1], 0 or more.
         added_kg: Added mass [kg], more than 0.
         limit_kg: The roof maker's limit on added mass [kg], 0 or more; None if unknown.
+        limits: Upper limits of the classes, as for ``ratio_class``.
 
     Returns:
-        ``written agreement`` over a known limit or above a ratio of 0.35, ``owner signs`` above
-        0.20, otherwise ``dummy load``. Each asks for those after it too.
+        ``written agreement`` over a known limit or in the highest class, ``owner signs`` in the
+        one below, otherwise ``dummy load``. Each asks for those after it too.
 
     Raises:
         OutOfRangeError: If an argument is out of range.
@@ -158,10 +166,10 @@ def lift_needs(*, ratio: float, added_kg: float, limit_kg: float | None) -> str:
     References:
         .. [1] Common practice, no source.
     """
-    not_negative("ratio", ratio)
     positive("added_kg", added_kg)
     if limit_kg is not None:
         not_negative("limit_kg", limit_kg)
-    if ratio > 0.35 or (limit_kg is not None and added_kg > limit_kg):
+    found = ratio_class(ratio=ratio, limits=limits)
+    if found == "very_high" or (limit_kg is not None and added_kg > limit_kg):
         return "written agreement"
-    return "owner signs" if ratio > 0.20 else "dummy load"
+    return "owner signs" if found == "high" else "dummy load"

@@ -23,6 +23,16 @@ def test_a_hot_dry_surface_is_a_caution_then_a_stop() -> None:
     assert laying_gate(air_c=25, surface_c=41, humidity_pct=40).verdict == "stop"
 
 
+def test_a_figure_just_outside_is_not_printed_as_the_limit() -> None:
+    """Dew point at 20 °C and 50 %: 9.26 °C (Magnus, by hand), so 12.25 °C is 2.99 K above it."""
+    near = laying_gate(air_c=20, surface_c=12.25, humidity_pct=50)
+    assert near.reasons == ("The surface is 2.9 K above the dew point; it needs 3 K.",)
+    cold = laying_gate(air_c=5, surface_c=4.97, humidity_pct=50)
+    assert cold.reasons == ("The surface is at 4.9 °C; lay between 5 and 40.",)
+    hot = laying_gate(air_c=25, surface_c=40.04, humidity_pct=40)
+    assert hot.reasons == ("The surface is at 40.1 °C; lay between 5 and 40.",)
+
+
 @pytest.mark.parametrize("surface_c", [99.0, -46.0, math.nan])
 def test_bad_surface_is_refused_by_name(surface_c: float) -> None:
     """A surface that no roof reaches is named."""

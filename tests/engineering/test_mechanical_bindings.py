@@ -272,6 +272,25 @@ def test_bonded_corners_of_the_worked_panel(base: RuleBase) -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("material", "skin", "thick_mm"),
+    [("grp", 25, 3), ("painted_steel", 12, 3), ("abs_skin", 80, 5.59)],
+)
+def test_corner_mounts_are_carried_apart_by_the_frame(
+    base: RuleBase, material: str, skin: float, thick_mm: float
+) -> None:
+    """By hand: half the diagonal of the frame and half the mount move each end; twice that thick.
+
+    Linear expansion, L α ΔT (elementary physics); 60 K, aluminium 23, ABS 90 µm/(m K) from memory;
+    1480 x 670 mm has a diagonal of 1624.6 mm. ABS roof: 1624.6 x 57e-6 x 60 = 5.556 mm, and the
+    mount 60 x 10e-6 x 60 = 0.036 mm.
+    """
+    facts = ledger(base, BONDED, roof__material=material)
+    frame, mount = 1624.62 * abs(23 - skin) * 60e-6, 60 * abs(90 - skin) * 60e-6
+    assert facts.get("bond.movement_mm") == pytest.approx(frame + mount, abs=0.001)
+    assert facts.get("bond.thickness_mm") == pytest.approx(thick_mm, abs=0.005)
+
+
 def test_each_joint_has_its_bead_and_volume(base: RuleBase) -> None:
     """Under the box 6900 mm² x 1.5 mm of bed and 520 mm of fillet at 5 x 5 / 2 mm²: 16.9 ml.
 

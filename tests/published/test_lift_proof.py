@@ -78,3 +78,10 @@ def test_dummy_load_never_exceeds_the_makers_limit(
 def test_what_must_be_in_hand(ratio: float, limit_kg: float | None, needs: str) -> None:
     """Common practice, no source: 0.20 and 0.35, and a known limit wins."""
     assert lift_needs(ratio=ratio, added_kg=13, limit_kg=limit_kg) == needs
+
+
+def test_a_shop_with_lower_limits_is_asked_sooner() -> None:
+    """Class and what it asks for follow the same limits: 0.26 is over a shop's own 0.25."""
+    assert lift_needs(ratio=0.26, added_kg=13, limit_kg=None) == "owner signs"
+    stricter = lift_needs(ratio=0.26, added_kg=13, limit_kg=None, limits=(0.05, 0.15, 0.25))
+    assert stricter == "written agreement"

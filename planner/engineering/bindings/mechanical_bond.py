@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from math import hypot
+from typing import Any
+
 from planner.engineering import bonding, mounts
 from planner.engineering.bindings.mechanical_air import row_of
 from planner.engineering.bindings.mechanical_feet import Given, load_of
@@ -10,6 +14,7 @@ from planner.engineering.wind import GRAVITY_M_S2
 
 CORNERS = 4
 RAILS = 2
+FRAME = "panel_frame"
 BOND_FACTS = {
     "gust_n_mm2": "limit.gust_n_mm2",
     "standing_n_mm2": "limit.standing_n_mm2",
@@ -37,14 +42,28 @@ def bond_need(given: Given, panel: PanelData) -> bonding.BondNeed:
 
 
 def movement_mm(given: Given, name: str, panel: PanelData) -> float:
-    """Return how far a bonded mount and the roof grow apart over their length with heat."""
+    """Return how far a bonded mount and the roof grow apart with heat, from end to end.
+
+    Mounts at the corners grow by themselves and are carried apart by the frame that joins them.
+    What is bonded moves from its middle outwards, so the farthest points lie on the diagonal.
+    """
     part = row_of(given["parts"], "part", name)
     skin = row_of(given["skins"], "material", given["material"])
     if part is None or skin is None:
         return 0.0
-    corner = name == "bonded_corners"
+    diagonal_mm = hypot(panel.length_mm, panel.width_mm)
+    if name != "bonded_corners":
+        return _apart_mm(given, diagonal_mm, part, skin)
+    mount = _apart_mm(given, given["foot_length_mm"], part, skin)
+    frame = row_of(given["parts"], "part", FRAME)
+    return mount + (0.0 if frame is None else _apart_mm(given, diagonal_mm, frame, skin))
+
+
+def _apart_mm(
+    given: Given, length_mm: float, part: Mapping[str, Any], skin: Mapping[str, Any]
+) -> float:
     return bonding.heat_movement_mm(
-        length_mm=given["foot_length_mm"] if corner else max(panel.length_mm, panel.width_mm),
+        length_mm=length_mm,
         first_cte_um_m_k=part["expansion_um_m_k"],
         second_cte_um_m_k=skin["expansion_um_m_k"],
         warming_k=given["warming_k"],

@@ -31,7 +31,7 @@ def lift(**given: Any) -> dict[str, Any]:
     return dict.fromkeys(FIELDS) | figures | {
         "class": lifting.ratio_class(ratio=figures["ratio"], limits=limits),
         "needs": lift_proof.lift_needs(
-            ratio=figures["ratio"], added_kg=added, limit_kg=given["limit_kg"]
+            ratio=figures["ratio"], added_kg=added, limit_kg=given["limit_kg"], limits=limits
         ).replace(" ", "_"),
         "cold_extra": cold,
         "dummy": dummy.load_kg,
