@@ -124,6 +124,15 @@ class ValueRule(FactShape, Reasoned):
     confirm: bool = False
     locked: bool = False
 
+    @model_validator(mode="after")
+    def _printed_as_it_is(self) -> ValueRule:
+        if isinstance(self.value, float) and round(self.value, self.precision) != self.value:
+            shown = f"{self.value:.{self.precision}f}"
+            raise ValueError(
+                f"'value' {self.value} is printed as {shown}: write 'precision' with its decimals"
+            )
+        return self
+
 
 class FlagRule(Rule):
     """A condition with a name, read as a yes-or-no fact wherever several rules share it."""
