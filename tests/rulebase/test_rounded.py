@@ -39,3 +39,22 @@ def test_whatever_is_labelled_at_least_is_rounded_up(base: RuleBase) -> None:
         if rule.kind == "number" and "at least" in rule.label and rule.rounded != "up"
     ]
     assert not loose
+
+
+@pytest.mark.parametrize(
+    ("fact", "rounded"),
+    [
+        ("pv_cable.needed_a", "up"), ("pv_cable.capacity_a", "down"),
+        ("battery_cable.needed_a", "up"), ("battery_cable.capacity_a", "down"),
+        ("fuse.highest_a", "down"), ("array.string_fuse_high_a", "down"),
+        ("bond.area_cm2", "up"), ("bond.laid_cm2", "down"), ("bond.thickness_mm", "up"),
+        ("lift.corner_kg", "up"), ("lift.corner_limit_kg", "down"),
+        ("mass.payload_left_kg", "down"), ("mount.gap_mm", "down"), ("mount.height_mm", "up"),
+        ("holes.edge_mm", "down"), ("loop.radius_mm", "up"), ("offgrid.days_with_9in10", "down"),
+    ],
+)  # fmt: skip
+def test_a_need_goes_up_and_what_meets_it_goes_down(
+    base: RuleBase, fact: str, rounded: str
+) -> None:
+    """Of two figures that are compared neither is printed kinder than it is (by their meaning)."""
+    assert base.facts[fact].rounded == rounded
