@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.cli_shared import JobFile, RuleDirs, made_plan, plain, read, rules_for_job
+from planner.errors import InputError
 
 if TYPE_CHECKING:
     from planner.job.file import Job
@@ -63,6 +64,9 @@ def compare(
     from planner.shop import report  # noqa: PLC0415
     from planner.shop.compare import compare as differing  # noqa: PLC0415
 
+    if second is None and rules_b is None:
+        what = "one job by one set of rules leaves nothing to compare"
+        raise InputError.of(str(first), what, "Name a second job or plan, or give --rules-b DIR.")
     other = second or first
     theirs = rules if rules_b is None else rules_b
     before, after = rules_for_job(first, rules), rules_for_job(other, theirs)

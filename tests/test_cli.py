@@ -180,6 +180,8 @@ def test_compare_jobs_plans_and_layers(van: Path, tmp_path: Path) -> None:
     assert "It is done elsewhere." in done.stdout
     assert "It is done elsewhere." in page.read_text()
     assert run("compare", van, tmp_path / "absent.yaml").exit_code == 2
+    alone = run("compare", van)
+    assert (alone.exit_code, "nothing to compare" in alone.stderr) == (2, True)
 
 
 def test_one_job_under_rules_that_fix_what_it_answers(van: Path) -> None:

@@ -41,10 +41,10 @@ def typed(text: str, reading: Reading) -> float | str:
     if comma:
         bare = f"{comma[1]}.{comma[2]}"
     if _THOUSANDS.fullmatch(bare):
-        raise ValueError(f'"{text[:40]}" can be read in two ways. Write it without a comma')
+        raise ValueError(f'"{text[:12]}" reads two ways. Write it without a comma')
     if not _NUMBER.fullmatch(bare) or not math.isfinite(float(bare)) or abs(float(bare)) > 1e9:
         unit = f" in {reading.unit}" if reading.unit else ""
-        raise ValueError(f'"{text[:40]}" is not a number. Write one such as 19.1{unit}')
+        raise ValueError(f'"{text[:12]}" is not a number. Write one such as 19.1{unit}')
     return float(bare)
 
 

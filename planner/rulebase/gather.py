@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 from pydantic import ValidationError
 
 from planner.errors import Fault, InputError, nearest
+from planner.rulebase.misfit import explanations
 from planner.rulebase.model import BaseRule, Rule
 from planner.yamltext import Path_, Tree, read_text
 
@@ -117,7 +118,7 @@ class Gathered:
         try:
             return model.model_validate(item)
         except ValidationError as error:
-            faults = _faults(error, model, tree, path, _name(item))
+            faults = _faults(error, model, item, tree, path)
             self.faults.extend(islice(faults, MOST_FAULTS))
             self.lost.add(_name(item))
             return None
@@ -129,32 +130,7 @@ def _name(item: Any) -> str:
 
 
 def _faults(
-    error: ValidationError, model: type[Rule], tree: Tree, path: Path_, name: str
+    error: ValidationError, model: type[Rule], item: Any, tree: Tree, path: Path_
 ) -> Iterator[Fault]:
-    for inner, what, cure in explanations(error, model):
-        yield Fault(f"{tree.where((*path, *inner))}: {name}", what, cure)
-
-
-def explanations(
-    error: ValidationError, model: type[Rule]
-) -> Iterator[tuple[Path_, str, str]]:
-    """Yield what is wrong with a rule in plain words: where in it, what, and the cure."""
-    seen: set[str] = set()
-    for one in error.errors(include_url=False):
-        inner: Path_ = tuple(one["loc"])
-        what, cure = _explained(one, inner, model)
-        if what not in seen:
-            seen.add(what)
-            yield inner, what, cure
-
-
-def _explained(one: Any, inner: Path_, model: type[Rule]) -> tuple[str, str]:
-    shown = ".".join(str(part) for part in inner)[:80]
-    if one["type"] == "extra_forbidden":
-        known = list(model.model_fields)
-        cure = nearest(str(inner[-1])[:80], known) or f"Known: {', '.join(known)}."
-        return f"unknown entry '{shown}'", cure
-    if one["type"] == "missing":
-        return f"'{shown}' is missing", "Add it."
-    message = one["msg"].removeprefix("Value error, ")
-    return (f"'{shown}': {message}" if shown else message), "Correct it."
+    for inner, what, cure in explanations(error, model, item):
+        yield Fault(f"{tree.where((*path, *inner))}: {_name(item)}", what, cure)

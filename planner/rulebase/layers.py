@@ -15,11 +15,12 @@ from pydantic import ValidationError
 
 from planner.errors import Fault, InputError, nearest
 from planner.rulebase.base import Departure, LayerId, RuleBase
-from planner.rulebase.gather import Places, Rules, RuleT, collect, explanations
+from planner.rulebase.gather import Places, Rules, RuleT, collect
 from planner.rulebase.guards import Guards
 from planner.rulebase.house import assets, furnish
 from planner.rulebase.load import digest_of, read_files, texts_of
 from planner.rulebase.merge import merged
+from planner.rulebase.misfit import explanations
 from planner.rulebase.model import (
     KINDS,
     LAYER_KINDS,
@@ -77,7 +78,7 @@ def lay(base: RuleBase, folder: Path) -> Laid:
     """
     files = read_files(folder)
     gathered = collect(texts_of(files), {**KINDS, **LAYER_KINDS})
-    head = gathered.head or BaseRule(name=folder.name, version="?", date="?")
+    head = gathered.head or BaseRule.model_construct(name=folder.name, version="?", date="?")
     layer = _Layer(base, head.name, gathered.places, gathered.lost)
     layer.faults.extend(gathered.faults)
     layer.take(gathered.rules)
@@ -90,7 +91,7 @@ def lay(base: RuleBase, folder: Path) -> Laid:
     laid = replace(
         base,
         **layer.rules,
-        places={**base.places, **layer.new_places},
+        places={**base.places, **layer.new_places, **layer.changed_places},
         layers=(*base.layers, named),
         fixed={**base.fixed, **layer.fixed},
         departures=(*base.departures, *layer.departures, *_worded(head.name, own.templates)),
@@ -122,6 +123,7 @@ class _Layer:
         self._base = base
         self._guards = Guards(self.rules)
         self.new_places: Places = {}
+        self.changed_places: Places = {}
         self.fixed: dict[str, Any] = {}
         self.departures: list[Departure] = []
         self.faults: list[Fault] = []
@@ -159,16 +161,25 @@ class _Layer:
         changed = self._changed(rule, change, where)
         if changed is not None:
             self.rules[change.of][change.id] = changed
+            self._changed_at(change)
             said = ", ".join((*change.set, *(f"more {name}" for name in change.add)))
             entries = (name.partition(".")[0] for name in (*change.set, *change.add))
             self._depart(change.target, f"changed: {said}", change.because, *entries)
 
+    def _changed_at(self, change: ChangeRule) -> None:
+        """What is wrong with a rule from now on is looked for where it was changed last."""
+        key = change.of, change.id
+        first = (self.new_places.get(key) or self._base.places.get(key, "")).split(", changing ")[0]
+        self.changed_places[key] = f"{self._places['changes', change.target]}, changing {first}"
+
     def _changed(self, rule: Rule, change: ChangeRule, where: str) -> Rule | None:
         raw = rule.model_dump(mode="json", exclude_unset=True)
+        item: Any = raw
         try:
-            return type(rule).model_validate(merged(raw, change))
+            item = merged(raw, change)
+            return type(rule).model_validate(item)
         except ValidationError as error:
-            for _, what, cure in explanations(error, type(rule)):
+            for _, what, cure in explanations(error, type(rule), item):
                 self._fault(where, f"changed so, it does not fit: {what}", cure)
         except ValueError as error:
             self._fault(where, str(error), "")

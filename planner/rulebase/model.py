@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
+from datetime import date as Day  # noqa: N812  - rules have an entry of that name
 from itertools import pairwise
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainSerializer, model_validator
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    PlainSerializer,
+    field_validator,
+    model_validator,
+)
 
 from planner.rulebase.conditions import ALWAYS, Condition, parse
 
@@ -523,6 +532,15 @@ class BaseRule(Rule):
     sign_off: Names = ()
     logo: str = ""
     currency: str = ""
+
+    @field_validator("date")
+    @classmethod
+    def _is_a_day(cls, text: str) -> str:
+        try:
+            Day.fromisoformat(text)
+        except ValueError:
+            raise ValueError(f"'{text[:20]}' is no day; write it as \"2026-05-17\"") from None
+        return text
 
 
 class ChangeRule(Rule):

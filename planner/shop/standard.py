@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any
@@ -44,20 +45,31 @@ def rules_for(job: Path | None, folders: Iterable[Path] = ()) -> RuleBase:
 
 
 def faults_of(folders: Iterable[Path]) -> tuple[RuleBase, tuple[Fault, ...]]:
-    """Return the rules under some layers, and every fault found in one go.
+    """Return the rules under some layers, and every fault found in one go, as they lie in files.
 
     Rules that cannot be read hide what others say of them; such faults are held back until the
     rules can be read, and so is what only the whole can show.
     """
     laid = lay_all(built_in(), map(_rule_folder, folders))
     if not laid.lost:  # what was refused is not laid, so the rest can be looked at as it is
-        return laid.base, (*laid.faults, *check(laid.base, BINDINGS))
+        return laid.base, _as_they_lie((*laid.faults, *check(laid.base, BINDINGS)))
     rest = (
         fault
         for fault in check_part(laid.base, BINDINGS)
         if not any(f"'{name}'" in fault.what for name in laid.lost)
     )
-    return laid.base, (*laid.faults, *rest)
+    return laid.base, _as_they_lie((*laid.faults, *rest))
+
+
+def _as_they_lie(faults: Iterable[Fault]) -> tuple[Fault, ...]:
+    """Return faults by file and line, so that somebody mends a file from top to bottom."""
+
+    def place(fault: Fault) -> tuple[str, int]:
+        file, _, rest = fault.where.partition(":")
+        number = re.split("[:,]", rest, maxsplit=1)[0]
+        return file, int(number) if number.isdecimal() else 0
+
+    return tuple(sorted(faults, key=place))
 
 
 def _is_file(job: Path) -> bool:

@@ -207,7 +207,7 @@ def test_all_faults_are_said_together_and_nothing_is_added(
         take(page)
     assert len(error.value.faults) == 9
     message = str(error.value)
-    for what in ('"heavy" is not a number', '"1,995" can be read in two ways', "its moment is dam",
+    for what in ('"heavy" is not a number', '"1,995" reads two ways', "its moment is dam",
                  "no such reading", "no such step", "its 'done' is damaged"):
         assert what in message
     assert not record_path(job).exists()

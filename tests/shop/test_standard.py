@@ -159,3 +159,22 @@ def test_a_folder_that_cannot_be_one_is_told(folder: str, tmp_path: Path) -> Non
     with pytest.raises(InputError, match=r"Check the path|Name the folder itself"):
         rules_for(None, [Path(folder)])
     assert rules_for(tmp_path / ("n" * 300)) is built_in()
+
+
+def test_faults_come_as_they_lie_in_the_file_and_name_the_layers_own_line(tmp_path: Path) -> None:
+    """What a change breaks is told where it was changed, not at the built-in rule."""
+    layer = layer_in(
+        tmp_path / "ours",
+        "changes:\n"
+        "  - {of: values, id: limit.warming_k, set: {value: hot}, because: x}\n"
+        "withdrawn:\n"
+        "  - {of: steps, id: no-such-step, because: x}\n"
+        "steps:\n"
+        "  - {id: our-step, phase: nowhere}\n",
+    )
+    _, faults = faults_of([layer])
+    lines = [int(fault.where.split(":")[1].split(",")[0]) for fault in faults]
+    assert lines == sorted(lines)
+    assert set(lines) == {3, 5, 7}
+    assert faults[0].where.startswith("ours/all.yaml:3, changing rules/tables/")
+    assert "Input should" not in "".join(map(str, faults))
