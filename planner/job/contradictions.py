@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from planner.engineering.bindings.energy_sun import sun
 from planner.engineering.datasheet import datasheet_faults
-from planner.engineering.meant import probably_meant
 from planner.engineering.placement_faults import obstacle_faults
 from planner.engineering.placement_model import Obstacle, RoofPlan
 from planner.engineering.strings import Module
+from planner.engineering.whereabouts import sunlight_meant
 from planner.errors import InputError, OutOfRangeError
 from planner.rulebase.base import RuleBase
 from planner.rulebase.values import UNKNOWN
@@ -18,7 +17,6 @@ from planner.rulebase.values import UNKNOWN
 #: The fact to point at, what is wrong, and the cure where the fault does not say it.
 Contradiction = tuple[str, str, str]
 LABEL = ("rated_w", "voc_v", "vmp_v", "isc_a", "imp_a")
-SYSTEMS_V = (12, 24)
 
 
 def contradictions(base: RuleBase, answers: Mapping[str, Any]) -> Iterator[Contradiction]:
@@ -27,7 +25,6 @@ def contradictions(base: RuleBase, answers: Mapping[str, Any]) -> Iterator[Contr
     yield from _panel_on_roof(base, known)
     yield from _label(known)
     yield from _obstacles(known)
-    yield from _battery(known)
     yield from _whereabouts(base, known)
 
 
@@ -76,20 +73,13 @@ def _obstacles(known: Mapping[str, Any]) -> Iterator[Contradiction]:
     yield from (("roof.obstacles", what, "") for what in faults)
 
 
-def _battery(known: Mapping[str, Any]) -> Iterator[Contradiction]:
-    volts = known.get("battery.nominal_v", SYSTEMS_V[0])
-    if volts not in SYSTEMS_V:
-        meant = probably_meant(fact="battery.nominal_v", value=volts, answers=known)
-        yield "battery.nominal_v", f"{volts} V is not the name of a battery in a van", meant
-
-
 def _whereabouts(base: RuleBase, known: Mapping[str, Any]) -> Iterator[Contradiction]:
     """A place that is not listed or is at sea, and monthly values that no sky gives."""
     if "use.place" not in known:
         return
     place = known["use.place"]
     try:
-        sun(
+        sunlight_meant(
             place=place,
             latitude_deg=known.get("use.latitude_deg"),
             longitude_deg=known.get("use.longitude_deg"),

@@ -96,6 +96,7 @@ class FactShape(Rule):
     """How the value of a fact looks: declared once, printed everywhere the same.
 
     ``rounded: up`` is for what is bought or set to at least the figure, ``down`` for at most.
+    ``multiple_of`` is for what comes in whole steps only, such as 12 and 24 V.
     """
 
     fact: FactName
@@ -106,6 +107,7 @@ class FactShape(Rule):
     rounded: Literal["nearest", "up", "down"] = "nearest"
     least: float | None = None
     most: float | None = None
+    multiple_of: float | None = Field(default=None, gt=0)
     options: dict[str, str] = {}
     columns: dict[str, str] = {}
 

@@ -210,7 +210,7 @@ def _typed(shape: FactShape) -> Schema:
     if shape.kind == "yes_no":
         return {"type": "boolean"}
     if shape.kind in ("number", "integer"):
-        ends = {"minimum": shape.least, "maximum": shape.most}
+        ends = {"minimum": shape.least, "maximum": shape.most, "multipleOf": shape.multiple_of}
         given = {name: end for name, end in ends.items() if end is not None}
         return {"type": shape.kind, **given}
     return {"type": "array"} if shape.kind == "list" else {"type": ["string", "number"]}

@@ -71,7 +71,8 @@ def _integer(shape: FactShape, value: Any) -> int:
 def _in_range(shape: FactShape, value: float) -> None:
     low = shape.least is not None and value < shape.least
     high = shape.most is not None and value > shape.most
-    if low or high:
+    between = shape.multiple_of is not None and value % shape.multiple_of != 0
+    if low or high or between:
         raise ValueError(f"{f'{value:g} {shape.unit}'.strip()} is out of range. {expected(shape)}")
 
 
@@ -199,7 +200,8 @@ def _span(shape: FactShape, unit: str) -> str:
     if shape.least is not None and shape.most is not None:
         if shape.least == shape.most:
             return f"{end(shape.least)} {unit}".strip()
-        return f"{end(shape.least)} to {end(shape.most)} {unit}".strip()
+        between = "to" if shape.most != shape.least + (shape.multiple_of or 0) else "or"
+        return f"{end(shape.least)} {between} {end(shape.most)} {unit}".strip()
     if shape.least is not None:
         return f"at least {end(shape.least)} {unit}".strip()
     return f"at most {end(shape.most)} {unit}".strip() if shape.most is not None else ""

@@ -180,6 +180,8 @@ def _number(shape: FactShape, rng: random.Random) -> float:
     else:
         spread = (0.9, 1.1) if luck < NEAR else (0.5, 2.0)
         value = min(max(usual * rng.uniform(*spread), least), most)
+    if shape.multiple_of:
+        value = shape.multiple_of * round(value / shape.multiple_of)
     return round(value) if shape.kind == "integer" else round(value, shape.precision)
 
 

@@ -189,7 +189,6 @@ def test_the_survey_says_it_of_an_entry_of_the_list(base: RuleBase) -> None:
     [
         ({"use.place": "by_position", "use.latitude_deg": 45}, "use.longitude_deg", -30, "30° E"),
         ({}, "use.place", "Lodon", "Did you mean 'London'?"),
-        ({}, "battery.nominal_v", 13, "write 12."),
         ({"panel.rated_w": 175, "panel.voc_v": 19.5, "panel.isc_a": 9.55, "panel.imp_a": 8.97},
          "panel.vmp_v", 23.6, "probably swapped."),
     ],

@@ -16,6 +16,9 @@ LENGTH = FactShape(
     fact="a.length_m", label="length", kind="number", unit="m", precision=1, least=0.1, most=200
 )
 ROOF = FactShape(fact="a.roof", label="roof", kind="choice", options={"grp": "fibreglass"})
+VOLTS = FactShape(
+    fact="a.system_v", label="volts", kind="integer", unit="V", least=12, most=24, multiple_of=12
+)
 WHEN = FactShape(fact="a.when", label="start", kind="moment")
 SPOTS = Question.model_validate(
     {
@@ -82,3 +85,16 @@ def test_values_are_printed_with_unit_and_precision() -> None:
     assert worded(LENGTH, 12.345) == "12.3\N{NO-BREAK SPACE}m"
     assert worded(LENGTH, 12.345, unit=False) == "12.3"
     assert worded(ROOF, "grp") == "fibreglass"
+
+
+@pytest.mark.parametrize("value", [12, 24])
+def test_what_comes_in_steps_is_taken_at_a_step(value: int) -> None:
+    """Both ends and nothing between: a van has one or two 12 V batteries in series."""
+    assert checked(VOLTS, value) == value
+
+
+@pytest.mark.parametrize("value", [13, 18, 36])
+def test_what_lies_between_steps_is_refused(value: int) -> None:
+    """The message names what may be given."""
+    with pytest.raises(ValueError, match=rf"^{value} V is out of range. Give 12 or 24 V.$"):
+        checked(VOLTS, value)

@@ -3,20 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from functools import lru_cache
 from typing import Any
 
-from planner import paths
 from planner.engineering import sunlight
 from planner.engineering.energy import daily_use, usable_battery_wh
-from planner.engineering.places import find_place
+from planner.engineering.whereabouts import sunlight_meant
 from planner.errors import OutOfRangeError
 from planner.ledger import Binding, bind
 
 Rows = Sequence[Mapping[str, Any]]
 
-#: Where twelve values are typed without a place, the air is taken to be that of this latitude.
-TYPED_LATITUDE_DEG = 45.0
 SPREAD_KEYS = ("dull", "fifth", "middle", "bright", "best")
 
 
@@ -40,13 +36,6 @@ def battery(
     return {"usable": usable, "loss": row["charging_loss_percent"], "charge_v": charge_v}
 
 
-@lru_cache(maxsize=1)
-def shipped_sun_table() -> sunlight.SunTable:
-    """Return the shipped table of sunlight, read once a process."""
-    path = paths.shipped("rules") / "tables" / "sunlight.csv"
-    return sunlight.read_table(path.read_text(encoding="utf-8"))
-
-
 def sun(
     *,
     place: str,
@@ -56,35 +45,22 @@ def sun(
     places: Rows,
 ) -> dict[str, Any] | None:
     """Return the sunlight of a listed place, of a position, or of twelve typed values."""
-    if place == "by_values":
-        if kwh_m2_day is None:
-            return None
-        table = shipped_sun_table()
-        found = sunlight.sunlight_from_values(kwh_m2_day=kwh_m2_day, table=table)
-        return _sun_facts(found, found.source, TYPED_LATITUDE_DEG)
-    name = ""
-    if place != "by_position":
-        row = find_place(name=place, places=places)
-        latitude_deg, longitude_deg = row["latitude_deg"], row["longitude_deg"]
-        name = f"{row['name']}, {row['country']}: "
-    if latitude_deg is None or longitude_deg is None:
-        return None
-    found = _sun_at(latitude_deg, longitude_deg)
-    return _sun_facts(found, name + found.source, latitude_deg)
-
-
-@lru_cache(maxsize=100)
-def _sun_at(latitude_deg: float, longitude_deg: float) -> sunlight.Sunlight:
-    """Return the sunlight of a position; a question flow asks for the same one many times."""
-    return sunlight.sunlight_at(
-        latitude_deg=latitude_deg, longitude_deg=longitude_deg, table=shipped_sun_table()
+    found = sunlight_meant(
+        place=place,
+        latitude_deg=latitude_deg,
+        longitude_deg=longitude_deg,
+        kwh_m2_day=kwh_m2_day,
+        places=places,
     )
-
-
-def _sun_facts(found: sunlight.Sunlight, source: str, latitude_deg: float) -> dict[str, Any]:
-    rows = [_sun_row(number, month) for number, month in enumerate(found.months, 1)]
-    year = found.year_kwh_m2
-    return {"rows": rows, "source": source, "latitude": latitude_deg, "year": year}
+    if found is None:
+        return None
+    rows = [_sun_row(number, month) for number, month in enumerate(found.sun.months, 1)]
+    return {
+        "rows": rows,
+        "source": found.source,
+        "latitude": found.latitude_deg,
+        "year": found.sun.year_kwh_m2,
+    }
 
 
 def _sun_row(number: int, month: sunlight.MonthSun) -> dict[str, Any]:
