@@ -56,6 +56,12 @@ def closed(desk: RecordDesk) -> None:
     desk.add(desk.entry("close", "job", "R. Alder"))
 
 
+def test_no_figure_of_the_owners_sheet_is_broken_within_a_word(desk: RecordDesk, plan: Plan) -> None:
+    """Two narrow columns in half a page broke "14.2 V planned" into "planne" and "d"."""
+    text = words(documents(plan, desk.book)["handover.pdf"])
+    assert text.count(" V planned") == 2
+
+
 def test_a_closed_job_gives_all_papers_and_the_same_bytes_again(
     desk: RecordDesk, job: Path, base: RuleBase, tmp_path: Path
 ) -> None:
