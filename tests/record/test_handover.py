@@ -56,7 +56,7 @@ def closed(desk: RecordDesk) -> None:
     desk.add(desk.entry("close", "job", "R. Alder"))
 
 
-def test_no_figure_of_the_owners_sheet_is_broken_within_a_word(desk: RecordDesk, plan: Plan) -> None:
+def test_no_word_of_the_owners_figures_is_broken(desk: RecordDesk, plan: Plan) -> None:
     """Two narrow columns in half a page broke "14.2 V planned" into "planne" and "d"."""
     text = words(documents(plan, desk.book)["handover.pdf"])
     assert text.count(" V planned") == 2
