@@ -7,10 +7,16 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from planner.engineering.fuses import SHORT_CIRCUIT_FACTOR, StringFuse, string_fuse
+from planner.engineering.fuses import (
+    SHORT_CIRCUIT_FACTOR,
+    StringFuse,
+    first_rating_between,
+    string_fuse,
+)
 from planner.engineering.guards import positive, within
 from planner.engineering.strings import ColdFactor, Module, cold_voc_v, hot_vmp_v
 from planner.errors import OutOfRangeError
+from planner.rounding import down, up
 
 MOST_PANELS = 8
 
@@ -72,7 +78,7 @@ class Arrangement(Struct, frozen=True):
         isc_a: Short-circuit current of all strings together.
         watts: Rated watts, less what unlike panels hold back.
         share_of_limit_percent: Cold volts as a share of the limit.
-        string_fuse: The string fuse that is hardest to meet.
+        string_fuse: The fuse in each string, of one rating for all.
         refused: Why it may not be built; empty when it may.
     """
 
@@ -187,7 +193,7 @@ def _row(name: str, strings: Sequence[String], limits: ArrayLimits) -> Arrangeme
     cold_v = max(string.cold_v for string in strings)
     vmp_v = min(string.vmp_v for string in strings)
     hot_v = min(string.hot_vmp_v for string in strings)
-    fuse = _hardest_fuse(strings, limits.string_ratings_a)
+    fuse = _one_fuse(strings, limits.string_ratings_a)
     isc_a = sum(string.isc_a for string in strings)
     return Arrangement(
         id=name,
@@ -210,19 +216,30 @@ def _row(name: str, strings: Sequence[String], limits: ArrayLimits) -> Arrangeme
     )
 
 
-def _hardest_fuse(strings: Sequence[String], ratings_a: Sequence[float]) -> StringFuse:
-    fuses = []
-    for string in strings:
-        others = [other.isc_a for other in strings if other is not string]
-        fuses.append(
-            string_fuse(
-                isc_a=string.isc_a,
-                others_isc_a=others,
-                module_max_fuse_a=string.max_series_fuse_a,
-                ratings_a=ratings_a,
-            )
+def _one_fuse(strings: Sequence[String], ratings_a: Sequence[float]) -> StringFuse:
+    """Return the one rating for every string: it carries the sun of each and protects each.
+
+    Unlike strings share a window: no lower than the strongest asks, no higher than the weakest
+    that needs one bears, and within what every module allows.
+    """
+    fuses = [
+        string_fuse(
+            isc_a=string.isc_a,
+            others_isc_a=[other.isc_a for other in strings if other is not string],
+            module_max_fuse_a=string.max_series_fuse_a,
+            ratings_a=ratings_a,
         )
-    return max(fuses, key=lambda fuse: (fuse.needed, fuse.rating_a is None, fuse.reverse_a))
+        for string in strings
+    ]
+    needed = [fuse for fuse in fuses if fuse.needed]
+    hardest = max(needed or fuses, key=lambda fuse: fuse.reverse_a)
+    if not needed:
+        return hardest
+    lowest_a = max(fuse.lowest_a for fuse in fuses)
+    bears = (*(fuse.highest_a for fuse in needed), *(one.max_series_fuse_a for one in strings))
+    highest_a = min(bears)
+    rating_a = first_rating_between(ratings_a=ratings_a, lowest_a=lowest_a, highest_a=highest_a)
+    return StringFuse(True, hardest.reverse_a, lowest_a, highest_a, rating_a)
 
 
 def _mismatch_reasons(strings: Sequence[String], allowed_percent: float) -> list[str]:
@@ -269,7 +286,14 @@ def _current_reasons(isc_a: float, limit_a: float) -> list[str]:
 def _fuse_reasons(fuse: StringFuse) -> list[str]:
     if not fuse.needed or fuse.rating_a is not None:
         return []
+    lowest_a, highest_a = up(fuse.lowest_a, 1), down(fuse.highest_a, 1)
+    if fuse.lowest_a > fuse.highest_a:
+        return [
+            f"no fuse suits every string: full sun asks for {lowest_a:.1f} A or more and the "
+            f"panels bear {highest_a:.1f} A at most: connect fewer strings in parallel, or give "
+            "an unlike panel a controller of its own"
+        ]
     return [
-        f"each string needs a fuse of {fuse.lowest_a:.1f} to {fuse.highest_a:.1f} A and no "
+        f"each string needs a fuse of {lowest_a:.1f} to {highest_a:.1f} A and no "
         "standard rating lies there: connect fewer strings in parallel"
     ]

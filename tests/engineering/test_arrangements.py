@@ -111,7 +111,7 @@ def test_three_strings_with_a_small_module_limit_need_fuses_that_do_not_exist() 
     row = rows(weak, weak, weak)["parallel"]
     assert row.string_fuse.needed
     assert row.string_fuse.rating_a is None
-    assert "each string needs a fuse of 10.5 to 10.0 A" in row.refused[0]
+    assert "asks for 10.5 A or more and the panels bear 10.0 A at most" in row.refused[0]
 
 
 def test_hot_panel_under_the_needed_volts_is_refused() -> None:

@@ -173,7 +173,11 @@ def test_long_run_that_no_cable_serves(base: RuleBase) -> None:
 
 
 def test_unequal_panel_joins_the_rows(base: RuleBase) -> None:
-    """A third panel of half the current is refused in series and welcome in parallel."""
+    """A third panel of half the current is refused in series, and in parallel for its fuse.
+
+    IEC 62548, 1.5 Isc to 2.4 Isc (from memory): the strong strings ask for 1.5 x 6.3 = 9.45 A, the
+    weak one bears 2.4 x 3.15 = 7.56 A, so no fuse of one rating suits all three.
+    """
     small = {
         "name": "small", "count": 1, "rated_w": 55, "length_mm": 700, "width_mm": 500,
         "frame_height_mm": 30, "mass_kg": 4, "voc_v": 22.6, "vmp_v": 18.6, "isc_a": 3.15,
@@ -184,7 +188,36 @@ def test_unequal_panel_joins_the_rows(base: RuleBase) -> None:
     assert facts.get("array.panels") == 3
     assert facts.get("array.watts") == pytest.approx(275)
     assert facts.get("array.string_fuse_needed") is True
-    assert facts.get("array.string_fuse_a") == 5
+    assert facts.get("array.string_fuse_a") is NA
+    assert facts.get("parallel.possible") is False
+    assert "9.5 A or more and the panels bear 7.5 A at most" in facts.get("parallel.why")
+
+
+def test_one_fuse_carries_the_strongest_string_and_protects_the_weakest(base: RuleBase) -> None:
+    """By hand, IEC 62548 (from memory): 1.5 x 6.3 = 9.45 A at least, 10 A at most by its label.
+
+    The weaker string alone asks for 7.5 A; 8 A would be too small for the strings of 6.3 A.
+    """
+    weaker = {
+        "name": "weaker", "count": 1, "rated_w": 87, "length_mm": 900, "width_mm": 600,
+        "frame_height_mm": 30, "mass_kg": 5, "voc_v": 22.6, "vmp_v": 18.6, "isc_a": 5.0,
+        "imp_a": 4.7, "max_series_fuse_a": 10,
+    }  # fmt: skip
+    facts = ledger(base, TWO, decided("parallel"), panel__others=[weaker])
+    assert facts.get("array.string_fuse_low_a") == pytest.approx(9.45)
+    assert facts.get("array.string_fuse_high_a") == 10
+    assert facts.get("array.string_fuse_a") == 10
+
+
+def test_the_meter_reads_the_largest_panel(base: RuleBase) -> None:
+    """1.25 x 9.0 A = 11.25 A for the further panel, not 1.25 x 6.3 A for the first ones."""
+    larger = {
+        "name": "larger", "count": 1, "rated_w": 160, "length_mm": 1200, "width_mm": 670,
+        "frame_height_mm": 30, "mass_kg": 9, "voc_v": 22.6, "vmp_v": 18.6, "isc_a": 9.0,
+        "imp_a": 8.6, "max_series_fuse_a": 15,
+    }  # fmt: skip
+    facts = ledger(base, TWO, decided("parallel"), panel__others=[larger])
+    assert facts.get("bench.meter_a") == pytest.approx(11.25)
 
 
 def test_unknown_coefficient_takes_the_table(base: RuleBase) -> None:

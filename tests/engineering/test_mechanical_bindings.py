@@ -732,6 +732,8 @@ def test_unequal_panels_are_counted_in(base: RuleBase) -> None:
     assert facts.get("mount.feet") == 10
     panels = next(row for row in facts.get("mass.rows") if row["part"] == "panels")
     assert panels["mass_kg"] == 16
+    held = ledger(base, BONDED, panel__others=[other], place__panels=placed)
+    assert held.get("mount.holes") == len(held.get("retention.anchors")) == 2 * 2
 
 
 def test_ribbed_rows_on_a_rib_say_how_far_to_move(base: RuleBase) -> None:

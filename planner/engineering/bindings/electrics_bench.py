@@ -196,12 +196,18 @@ def _stage(where: str, volts: Band, amps: Band | None, right: str) -> dict[str, 
     }
 
 
-def meter(*, coldest_c: float, cold_factors: Rows, **label: Any) -> Meter:
-    """Return the least ranges of the meter for one panel."""
-    panel = module_of(label)
+def meter(
+    *, coldest_c: float, cold_factors: Rows, others: Rows | None, **label: Any
+) -> Meter:
+    """Return the least ranges of the meter for one panel, whichever of the job it is."""
     table = tuple(ColdFactor(row["down_to_c"], row["factor"]) for row in cold_factors)
-    cold_v = cold_voc_v(module=panel, coldest_c=coldest_c, table=table)
-    return meter_ranges(cold_voc_v=cold_v, isc_a=panel.isc_a)
+    panels = [module_of(one) for one in (label, *(others or ()))]
+    return meter_ranges(
+        cold_voc_v=max(
+            cold_voc_v(module=panel, coldest_c=coldest_c, table=table) for panel in panels
+        ),
+        isc_a=max(panel.isc_a for panel in panels),
+    )
 
 
 _COEFFICIENTS = {
@@ -259,6 +265,7 @@ BINDINGS: tuple[Binding, ...] = (
         {"bench.meter_v": "volts_v", "bench.meter_a": "amps_a"},
         coldest_c="wiring.coldest_c",
         cold_factors="table.cold_factors",
+        others="panel.others?",
         **LABEL,
     ),
 )

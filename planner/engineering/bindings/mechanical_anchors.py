@@ -7,12 +7,11 @@ from typing import Any
 
 from planner.engineering.bindings.mechanical_air import Rows
 from planner.engineering.bindings.mechanical_layout import RIB_FACTS, flats_of
+from planner.engineering.bindings.mechanical_mounts import ANCHORS
 from planner.engineering.foot_places import Flats, nearest_on_flats
 from planner.ledger import Binding, bind
 
 Spot = tuple[float, float]
-WANTED = {"tether": 1, "bolts": 2}
-"""Anchors of each panel, by the kind of retention."""
 
 
 def anchors(
@@ -53,7 +52,7 @@ def anchors(
         under = _under(row, off_mm)
         spots = pairs[0] if pairs else [_onto_flat(spot, flats, plate_mm) for spot in under]
         kept = [spot or wanted for spot, wanted in zip(spots, under, strict=True)]
-        found.extend(kept[: WANTED.get(retention, 0)])
+        found.extend(kept[: ANCHORS.get(retention, 0)])
     return {
         "rows": [
             {"name": f"R{number}", "x_mm": round(x, 1), "y_mm": round(y, 1)}

@@ -107,7 +107,7 @@ def joints(
     **times: float,
 ) -> list[dict[str, Any]] | None:
     """Return a row for each kind of joint: what it joins, its bead, its volume, its times."""
-    laid = f"V {bead_width_mm:g} × {bead_height_mm:g}, pressed to {bond_mm or 0:.1f}"
+    laid = f"V {bead_width_mm:g} × {bead_height_mm:g}, pressed to {up(bond_mm or 0, 1):.1f}"
     bed = f"{bed_mm:g} bed, {fillet_mm:g} fillet"
     rows = [
         _row(joint, bead_, volume, times, carries=carries)

@@ -38,6 +38,8 @@ MOUNTS = (
     "full_bond",
 )
 BOLTED = ("bolted_brackets", "bolted_rails")
+ANCHORS = {"tether": 1, "bolts": 2}
+"""Anchors of each panel, by the kind of second retention."""
 CHOICE_FACTS = {
     "bracket_kg": "mount.bracket_mass_kg",
     "top_speed_kmh": "vehicle.top_speed_kmh",
@@ -216,14 +218,14 @@ def pick(*, name: str, rows: Sequence[Mapping[str, Any]]) -> Mapping[str, Any]:
 
 
 def chosen(
-    *, method: str, rows: Rows, retention: str | None, count: int
+    *, method: str, rows: Rows, retention: str | None, count: int, others: Rows | None
 ) -> dict[str, Any]:
     """Return the row of the chosen mount, with the holes of its second retention counted in."""
     row = dict(pick(name=method, rows=rows))
     if method == "loose":
         return row | {"holes": 0, "mass_kg": 0.0}
-    anchors = {"tether": 1, "bolts": 2}.get(retention or "none", 0) * count
-    return row | {"holes": (row["holes"] or 0) + anchors}
+    held = count + sum(int(other["count"]) for other in others or ())
+    return row | {"holes": (row["holes"] or 0) + ANCHORS.get(retention or "none", 0) * held}
 
 
 BINDINGS: tuple[Binding, ...] = (
@@ -243,5 +245,6 @@ BINDINGS: tuple[Binding, ...] = (
         rows="mounts.rows",
         retention="mount.retention?",
         count="panel.count",
+        others="panel.others?",
     ),
 )
