@@ -23,7 +23,9 @@ explain_app = typer.Typer()
 @explain_app.command()
 def why(
     job: JobFile,
-    name: Annotated[str, typer.Argument(metavar="NAME", help="A fact, decision, step, finding …")],
+    name: Annotated[
+        str, typer.Argument(metavar="NAME", help="A fact, a rule, or words of the plan.")
+    ],
     rules: RuleDirs = None,
     depth: Annotated[
         int, typer.Option(min=1, max=50, help="So many levels of the explanation.")

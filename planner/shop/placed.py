@@ -19,7 +19,7 @@ def in_order(plan: Plan | None, base: RuleBase, name: str) -> Iterator[Node]:
     """Yield where a step stands in the order of work, and for which other step it was put in."""
     if plan is None:
         return
-    found = [(number, slot) for number, slot in enumerate(_works(plan), 1)
+    found = [(number, slot) for number, slot in enumerate(works_of(plan), 1)
              if slot.move.task == name]  # fmt: skip
     for number, slot in found:
         put_in = f", put in because '{slot.move.why}' needs it" if slot.move.why else ""
@@ -30,7 +30,7 @@ def in_order(plan: Plan | None, base: RuleBase, name: str) -> Iterator[Node]:
 
 def course(plan: Plan) -> Node:
     """Return the course of the whole work: how many pieces, from the first to the last."""
-    works = _works(plan)
+    works = works_of(plan)
     if not works:
         return Node("from the timetable: there is no work")
     first, last = works[0], works[-1]
@@ -39,5 +39,6 @@ def course(plan: Plan) -> Node:
     return Node(f"from the timetable of {len(works)} pieces of work: {' … '.join(ends)}")
 
 
-def _works(plan: Plan) -> list[Slot]:
+def works_of(plan: Plan) -> list[Slot]:
+    """Return the pieces of work as they are numbered; waits have no number."""
     return [slot for slot in plan.timetable if slot.move.kind != "wait"]

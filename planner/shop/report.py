@@ -23,6 +23,8 @@ HEADS = {
     "material": "Materials",
     "figure": "Figures",
 }
+#: Two quite different jobs differ in dozens of answers; the page names them all.
+MOST_CAUSES = 8
 PAGES = Path(__file__).parent / "pages"
 #: Stands near the beginning of every page that is written here.
 MARK = b'<meta name="generator" content="lidwork compare">'
@@ -45,7 +47,9 @@ def lines(differences: Iterable[Difference], names: tuple[str, str]) -> Iterator
         for one in group:
             yield f"  {one.label}: {change(one)}"
             if one.causes:
-                yield f"      because of: {'; '.join(one.causes)}"
+                more = len(one.causes) - MOST_CAUSES
+                said = "; ".join(one.causes[:MOST_CAUSES]) + (f"; and {more} more" * (more > 0))
+                yield f"      because of: {said}"
     if nothing:
         yield f"Nothing differs between {names[0]} and {names[1]}."
 

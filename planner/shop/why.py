@@ -21,7 +21,7 @@ from planner.rulebase.base import RuleBase, fill
 from planner.rulebase.conditions import ALWAYS, Condition, Test, holds, say
 from planner.rulebase.model import When
 from planner.rulebase.values import shown
-from planner.shop.named import near_name, option_ids
+from planner.shop.named import as_printed, near_name, option_ids
 from planner.shop.placed import LATE, PLANNED_BY, course, in_order
 from planner.shop.tree import Node
 
@@ -53,7 +53,8 @@ def why(job: Job, base: RuleBase, name: str, plan: Plan | None = None) -> Node:
         job: The job.
         base: The rules.
         name: A fact's name, a rule's id or an option's, or ``table.NAME``; ``steps/ID`` or
-            ``DECISION/OPTION`` where several know the id.
+            ``DECISION/OPTION`` where several know the id; or what the plan prints of it: the number
+            of a step, the code of a hazard, words.
         plan: The finished plan, where there is one: figures known only late, and places in the
             order of work.
 
@@ -68,6 +69,9 @@ def why(job: Job, base: RuleBase, name: str, plan: Plan | None = None) -> Node:
         return _option(walk, kind, rest)
     explain = _explainer(walk, name)
     if explain is None:
+        printed = as_printed(plan, name) if plan else None
+        if printed:
+            return why(job, base, printed, plan)
         cure = near_name(base, _KINDS, name) or "See: lidwork rules list steps"
         raise InputError.of("why", f"nothing in this plan is named {shown(name)}", cure)
     found = explain(walk, name)

@@ -129,9 +129,7 @@ def test_what_is_no_plan_file_is_told(tmp_path: Path, text: str) -> None:
         read_plan(tmp_path / "absent.json")
 
 
-def test_the_page_escapes_and_needs_nothing_from_outside(
-    sound: PlanFile, base: RuleBase
-) -> None:
+def test_the_page_escapes_and_needs_nothing_from_outside(sound: PlanFile, base: RuleBase) -> None:
     """A page to send along: every difference, no script, no address."""
     other = plain(base, job__vehicle="<script>alert(1)</script>")
     text = page(compare(sound, other, base, base), ("a <b>", "c & d"))
@@ -141,7 +139,6 @@ def test_the_page_escapes_and_needs_nothing_from_outside(
     assert "http:" not in text
     assert "https:" not in text
     assert "default-src 'none'" in text
-
 
 
 def test_a_page_takes_the_place_of_an_earlier_page_only(tmp_path: Path) -> None:
@@ -174,9 +171,7 @@ def test_an_answer_that_a_layer_fixes_names_the_layer_and_its_reason(
 
 
 @pytest.mark.parametrize("number", ["1e999", "-1e999", "NaN", "1" + "0" * 400])
-def test_a_number_out_of_all_range_is_refused(
-    number: str, sound: PlanFile, tmp_path: Path
-) -> None:
+def test_a_number_out_of_all_range_is_refused(number: str, sound: PlanFile, tmp_path: Path) -> None:
     """A number that no machine number holds would stop what prints it."""
     data = copy.deepcopy(dict(sound))
     data["facts"]["roof.moves"]["value"] = "NUMBER"
@@ -195,3 +190,16 @@ def test_a_plan_file_cannot_keep_the_comparison_busy(sound: PlanFile, tmp_path: 
     (tmp_path / "plan.json").write_text("[" + "{}," * 1_700_000 + "{}]")
     with pytest.raises(InputError, match="it is over 5000 kB"):
         read_plan(tmp_path / "plan.json")
+
+
+def test_many_causes_are_counted_in_the_terminal_and_named_on_the_page() -> None:
+    """Two quite different jobs: a line of two dozen names explains nothing."""
+    names = tuple(f"cause.of_{number}" for number in range(11))
+    found = [Difference("figure", "mass.roof_kg", "mass", "1 kg", "2 kg", names)]
+    text = "\n".join(lines(found, ("a", "b")))
+    assert "cause.of_7; and 3 more" in text
+    assert "cause.of_8" not in text
+    assert "cause.of_10" in page(found, ("a", "b"))
+    assert "more" not in "".join(
+        lines([Difference("figure", "x", "X", "1", "2", names[:8])], ("a", "b"))
+    )

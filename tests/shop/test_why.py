@@ -151,3 +151,19 @@ def test_a_figure_of_the_whole_work_comes_from_the_timetable(
     last = [slot.move.task for slot in plan.timetable if slot.move.kind != "wait"][-1]
     assert plan.texts[last].title in text
     assert "[answered]  job.start" in text
+
+
+def test_what_the_plan_prints_can_be_asked_for(job: Job, base: RuleBase, plan: Plan) -> None:
+    """Nobody who holds a pack knows ids: a step's number, a hazard's code, words of a caution."""
+    works = [slot.move for slot in plan.timetable if slot.move.kind != "wait"]
+    title = plan.texts[works[32].task].title
+    caution = next(one for one in plan.findings if one.severity == "caution")
+    for asked, named in (("33", f"steps/{plan.texts[works[32].task].id}"), (title.upper(), None),
+                         (caution.text[:30], f"findings/{caution.id}")):  # fmt: skip
+        found = why(job, base, asked, plan)
+        assert named is None or found == why(job, base, named, plan)
+        assert (caution.text if asked in caution.text else title)[:30] in found.text
+    gravest = max(plan.hazards, key=lambda one: one.before[0] * one.before[1])
+    assert why(job, base, "h1", plan) == why(job, base, f"hazards/{gravest.id}", plan)
+    with pytest.raises(InputError, match=r"'the roof' fits several things .*\n  Name one: "):
+        why(job, base, "the roof", plan)
