@@ -128,6 +128,7 @@ def test_use_and_battery_by_hand() -> None:
     assert job.get("use.daily_wh") == 408
     assert job.get("battery.usable_wh") == 600
     assert job.get("offgrid.days_without") == pytest.approx(1.47, abs=0.005)
+    assert {row["days_without"] for row in job.get("offgrid.rows")} == {1.4}, "never promised more"
 
 
 def test_harvest_by_hand() -> None:

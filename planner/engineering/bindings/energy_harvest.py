@@ -9,6 +9,7 @@ from planner.engineering import harvest, sunlight, worth
 from planner.engineering.bindings.energy_sun import SPREAD_KEYS, row_of
 from planner.errors import InputError
 from planner.ledger import Binding, bind
+from planner.rounding import up
 
 Rows = Sequence[Mapping[str, Any]]
 
@@ -141,7 +142,7 @@ def harvests(
             "in_use": row["number"] in months,
             "sun_kwh_m2_day": row["kwh_m2_day"],
             "harvest_wh_day": round(wh),
-            "use_wh_day": round(use_wh_day),
+            "use_wh_day": up(use_wh_day),
         }
         for row, wh in zip(sun_rows, brought, strict=True)
     ]

@@ -8,6 +8,7 @@ from typing import Any
 from planner.engineering import sizing, weather, worth
 from planner.engineering.bindings.energy_harvest import months_of_use
 from planner.ledger import Binding, bind
+from planner.rounding import down
 
 Rows = Sequence[Mapping[str, Any]]
 
@@ -92,9 +93,9 @@ def _row(month: worth.MonthOfUse, without: float, reached: sizing.DaysOffGrid) -
     return {
         "number": month.number,
         "month": month.name,
-        "days_without": round(without, 1),
-        "days_with": round(reached.median, 1),
-        "days_with_9in10": round(reached.nine_in_ten, 1),
+        "days_without": down(without, 1),
+        "days_with": down(reached.median, 1),
+        "days_with_9in10": down(reached.nine_in_ten, 1),
     }
 
 

@@ -42,8 +42,8 @@ def _compared(facts: Facts) -> tuple[Table, ...]:
         if row.get("utilisation_percent") is None:
             used = str(row.get("governing"))
         rows.append((
-            capital(plain(label)), figure(row.get("holes")), _rounded(row.get("mass_kg"), 1),
-            _rounded(row.get("height_mm")), _up(row.get("sealant_ml")),
+            capital(plain(label)), figure(row.get("holes")), _up(row.get("mass_kg"), 1),
+            _up(row.get("height_mm")), _up(row.get("sealant_ml")),
             _up(row.get("drive_h")), _off(row.get("removable")), plain(used),
             _verdict(option) if option else "—",
         ))
@@ -52,12 +52,8 @@ def _compared(facts: Facts) -> tuple[Table, ...]:
     return (Table("Mounts that this job could have", head, tuple(rows)),) if rows else ()
 
 
-def _rounded(value: object, digits: int = 0) -> str:
-    return figure(round(value, digits)) if isinstance(value, int | float) else "—"
-
-
-def _up(value: object) -> str:
-    return figure(up(value)) if isinstance(value, int | float) else "—"
+def _up(value: object, digits: int = 0) -> str:
+    return figure(up(value, digits)) if isinstance(value, int | float) else "—"
 
 
 def _off(value: object) -> str:
