@@ -95,19 +95,21 @@ def plan(
         made = show_what_if(asked, given, base)
     else:
         made = made_plan(asked, base, every_fact=True)
-        _since(job, made, base, as_planned)
+        _since(job, made, base, rules or [], as_planned)
         show(made)
     raise typer.Exit(_exit_code(made))
 
 
-def _since(job: Path, made: Plan, base: RuleBase, as_planned: Path | None) -> None:
+def _since(
+    job: Path, made: Plan, base: RuleBase, rules: list[Path], as_planned: Path | None
+) -> None:
     """Say what has moved since the job was packed, or refuse to differ."""
     from planner.shop import memory  # noqa: PLC0415
 
     if as_planned is not None:
         memory.refuse_to_differ(as_planned, plain(made), base)
     elif memory.recall(job) is not None:
-        for line in memory.moved_on(job, made, base, plain(made)):
+        for line in memory.moved_on(job, made, base, plain(made), rules):
             typer.echo(line, err=True)
 
 

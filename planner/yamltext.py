@@ -93,6 +93,8 @@ def read_bytes(path: Path, name: str) -> bytes:
     try:
         if path.is_dir():
             raise InputError.of(name, "this is a folder, not a file", "Name a file inside it.")
+        if path.is_fifo():  # it would be waited for, perhaps for ever
+            raise InputError.of(name, "this is a pipe, not a file", "Save it as a file first.")
         with path.open("rb") as file:
             data = file.read(MAX_BYTES + 1)
     except FileNotFoundError:

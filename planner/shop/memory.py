@@ -5,7 +5,8 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,7 @@ from planner.rulebase.base import RuleBase
 from planner.shop.compare import Difference, compare
 from planner.shop.planfile import PlanFile, read_plan
 from planner.shop.report import change
+from planner.words import counted
 from planner.yamltext import COMMANDING
 
 SUFFIX = ".planned.json"
@@ -77,7 +79,9 @@ def recall(job: Path) -> Memory | None:
     return Memory(str(data["revision"]), rules, plan)
 
 
-def moved_on(job: Path, plan: Plan, base: RuleBase, plain: PlanFile) -> Iterator[str]:
+def moved_on(
+    job: Path, plan: Plan, base: RuleBase, plain: PlanFile, rules: Sequence[Path] = ()
+) -> Iterator[str]:
     """Yield what has changed since the job was packed: answers, rules, and what that changes.
 
     Args:
@@ -85,6 +89,7 @@ def moved_on(job: Path, plan: Plan, base: RuleBase, plain: PlanFile) -> Iterator
         plan: The plan made now.
         base: The rules of now.
         plain: The plan made now, as the plan file holds it.
+        rules: Folders of rules that were named beside the job.
     """
     memory = recall(job)
     if memory is None or (memory.rules == _rules(plan) and memory.revision == plan.job["revision"]):
@@ -100,13 +105,25 @@ def moved_on(job: Path, plan: Plan, base: RuleBase, plain: PlanFile) -> Iterator
     except InputError:
         yield "That pack is no longer there, so what this changes cannot be told."
         return
-    found = [one for one in compare(before, plain, base, base) if one.what in TOLD]
-    yield from (f"  {told(one)}" for one in found[:MOST_TOLD])
-    if len(found) > MOST_TOLD:
-        more = len(found) - MOST_TOLD
-        yield f"  and {more} more; see: lidwork compare {as_typed(memory.plan)} {as_typed(job)}"
+    found = [one for one in compare(before, plain, base, base) if one.what != "rules"]
+    first = [one for one in found if one.what in TOLD][:MOST_TOLD]
+    yield from (f"  {told(one)}" for one in first)
+    if len(found) > len(first):
+        kinds = Counter(one.what for one in found if one not in first)
+        more = ", ".join(counted(number, kind) for kind, number in kinds.items())
+        named = "".join(f" --rules {as_typed(folder)}" for folder in rules)
+        see = f"see: lidwork compare {as_typed(memory.plan)} {as_typed(job)}{named}"
+        yield f"  and {more}; {see}" if first else f"  That changes {more}; {see}"
     elif not found:
-        yield "  That changes no decision, step or finding."
+        unlike = _unlike(before, plain)
+        only = f"That changes wording or times only, in: {unlike}." if unlike else "The plan stays."
+        yield f"  {only}"
+
+
+def _unlike(before: PlanFile, plain: PlanFile) -> str:
+    """Name the parts of two plans that differ, apart from what rules made them."""
+    parts = sorted({*before, *plain} - {"lidwork", "rules", "job"})
+    return ", ".join(part for part in parts if before.get(part) != plain.get(part))
 
 
 def told(one: Difference) -> str:

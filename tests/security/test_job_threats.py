@@ -89,6 +89,9 @@ def test_no_more_than_a_small_file_is_read(tmp_path: Path, base: RuleBase) -> No
     (tmp_path / "van.yaml").symlink_to("/dev/zero")
     with no_hang(), pytest.raises(InputError, match="over 500 kB"):
         read_job(tmp_path / "van.yaml", base)
+    os.mkfifo(tmp_path / "pipe.yaml")
+    with no_hang(), pytest.raises(InputError, match="this is a pipe, not a file"):
+        read_job(tmp_path / "pipe.yaml", base)
 
 
 @pytest.mark.parametrize(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -74,6 +75,24 @@ def test_answers_that_changed_are_told(van: Path, base: RuleBase) -> None:
     said = since(van, base)
     assert said[0] == f"The answers have changed since the pack in {van.parent / 'pack'}."
     assert any("answer" in line for line in said[1:])
+
+
+def test_figures_and_wording_that_the_rules_move_are_not_kept_quiet(
+    van: Path, tmp_path: Path
+) -> None:
+    """A longer step moves figures alone, a line wording alone; neither is "no change"."""
+    packed(van, layer(tmp_path / "ours", "tools: []\n"))
+    change = "changes: [{{of: steps, id: wash-roof, {}, because: x}}]\n"
+    longer = layer(tmp_path / "ours", change.format("set: {minutes: 200}"))
+    plan = make_plan(read_job(van, longer), longer, every_fact=True)
+    said = list(moved_on(van, plan, longer, plan_to_dict(plan), [tmp_path / "my rules"]))
+    assert re.search(
+        r"\d figures?; see: lidwork compare .*plan\.json .*van\.yaml --rules '.*my rules'", said[-1]
+    )
+    said = since(van, layer(tmp_path / "ours", change.format("add: {lines: [Twice.]}")))
+    assert said[-1] == "  That changes wording or times only, in: steps."
+    said = since(van, layer(tmp_path / "ours", "tools: []\n# a remark\n"))
+    assert said[-1] == "  The plan stays."
 
 
 def test_a_pack_that_is_gone_and_a_spoilt_memory_are_no_fault(van: Path, base: RuleBase) -> None:
