@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -86,6 +87,12 @@ def plate_outline_mm(side_mm: float) -> float:
     return 4 * side_mm - 8 * PLATE_CORNER_MM + corners
 
 
+def plate_area_mm2(side_mm: float, hole_mm: float) -> float:
+    """Return what of a square plate bears: its rounded corners and its hole do not."""
+    hole = math.pi / 4 * hole_mm**2
+    return side_mm**2 - (4 - math.pi) * PLATE_CORNER_MM**2 - hole
+
+
 def bolt_of(given: Given) -> Bolt:
     """Return the bolt of the job; a size that no table knows falls to the first of it."""
     size = row_of(given["bolts"], "size", given["bolt_size"]) or given["bolts"][0]
@@ -118,7 +125,7 @@ def skin_of(given: Given, *, sleeve: bool = True) -> Skin | None:
         shear_n_mm2=row["shear_n_mm2"],
         bearing_n_mm2=row["bearing_n_mm2"],
         outline_mm=plate_outline_mm(given["plate_mm"]),
-        spread_area_mm2=given["plate_mm"] ** 2,
+        spread_area_mm2=plate_area_mm2(given["plate_mm"], bolt_of(given).hole_mm),
         core_crush_n_mm2=crush,
         coupon_n=given["coupon_n"],
     )
