@@ -127,21 +127,25 @@ def _rib_edges(facts: Facts) -> list[float]:
     return edges
 
 
-def roof_plans(facts: Facts) -> Figures:
-    """Return the roof from above and, where there are holes, from inside."""
+def roof_plan(facts: Facts) -> Figures:
+    """Return the roof from above."""
     figures = roof_figures(facts)
     if figures is None:
         return ()
-    above = Figure(roofs.roof_plan(figures),
+    return (Figure(roofs.roof_plan(figures),
                    "Roof plan seen from above, front at the top; millimetres from all four edges. "
                    "Hatched: roof furniture. Broken line: edge margin. Black square: cable entry."
-                   + (" Bold broken line: the largest free rectangle." if figures.free else ""))
-    if not figures.holes and figures.entry is None:
-        return (above,)
-    below = Figure(roofs.roof_plan(figures, seen_from_inside=True),
+                   + (" Bold broken line: the largest free rectangle." if figures.free else "")),)
+
+
+def roof_from_inside(facts: Facts) -> Figures:
+    """Return the holes seen from inside, where there are holes."""
+    figures = roof_figures(facts)
+    if figures is None or (not figures.holes and figures.entry is None):
+        return ()
+    return (Figure(roofs.roof_plan(figures, seen_from_inside=True),
                    "The same holes seen from inside, looking up: left and right change over."
-                   + (" Hatched: fixed below the roof." if figures.inside else ""))
-    return (above, below)
+                   + (" Hatched: fixed below the roof." if figures.inside else "")),)
 
 
 def elevations(facts: Facts) -> Figures:

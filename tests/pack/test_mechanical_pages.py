@@ -12,7 +12,7 @@ import pytest
 
 from planner.pack.blocks import Block, Sheet, Table
 from planner.pack.facts import Facts
-from planner.pack.parts import mounting, panels, technical
+from planner.pack.parts import energy, mounting, panels, technical
 from tests.pack.packs import DEMOS, Pack, demo, varied
 
 NBSP = "\N{NO-BREAK SPACE}"
@@ -213,3 +213,28 @@ def test_bars_without_an_uplift_rating_are_counted_by_half() -> None:
     bars = next(row for row in rows if row[0] == "Clamps on roof bars")
     assert "117 % roof bars, uplift" in bars
     assert bars[-1].startswith("ruled out: The bars would be used to 117")
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_days_off_grid_are_printed_as_finely_as_they_are_known(name: str) -> None:
+    """From ten days up no tenths, and the end of the simulation is no promise: common practice.
+
+    The figures are those of the plan, downwards: 53.97 d is 53 d, 60 d simulated "60 d or more".
+    """
+    facts = facts_of(demo(name))
+    for fact in energy.DAYS:
+        value, said = facts.number(fact), energy.days_off_grid(facts, fact).replace(NBSP, " ")
+        end = " or more" if value >= facts.number("offgrid.horizon_days") else ""
+        tenths = math.floor(value * 10 + 1e-6) / 10
+        assert said == (f"{value // 1:.0f} d{end}" if value >= 10 else f"{tenths:.1f} d")
+        assert f"**{said}**" in demo(name).documents.markdown.replace(NBSP, " ")
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_holes_are_told_to_be_measured_twice_before_they_are_listed(name: str) -> None:
+    """Measured from both edges before drilling (common practice); the note leads its tables."""
+    blocks = [one for one in sheet(name, "setting-out").blocks if one.tables]
+    assert "from both edges" in blocks[0].lead
+    assert blocks[0].lead in demo(name).documents.markdown
+    titles = [one.title for one in sheet(name, "setting-out").blocks]
+    assert titles.index("Roof plan") < titles.index("Holes from inside")

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from msgspec.structs import replace
+
 from planner.pack import month_figures
 from planner.pack.blocks import Block, Pair, Sheet, Table
 from planner.pack.facts import Facts
@@ -23,6 +25,9 @@ MONTHLY = (
     ("Days with, nine in ten", "offgrid.rows", "days_with_9in10"),
     ("Watts needed", "solar.rows", "needed_w"),
 )
+DAYS = ("offgrid.days_without", "offgrid.days_with", "offgrid.days_with_9in10")
+#: From here on a tenth of a day says nothing.
+WHOLE_DAYS = 10
 
 
 def energy(facts: Facts) -> Sheet | None:
@@ -30,10 +35,25 @@ def energy(facts: Facts) -> Sheet | None:
     return Sheet.of(
         _use(facts),
         _sun(facts),
-        Block("Battery by days", pairs=facts.pairs(
-            "offgrid.days_without", "offgrid.days_with", "offgrid.days_with_9in10"),
-            figures=month_figures.battery(facts)),
+        Block("Battery by days", pairs=_days(facts), figures=month_figures.battery(facts)),
         panels.compared(facts),
+    )
+
+
+def days_off_grid(facts: Facts, name: str) -> str:
+    """Return days off grid [d] in print: from ten whole days, at the horizon as "or more"."""
+    text, value = facts.text(name), facts.number(name)
+    horizon = facts.number("offgrid.horizon_days")
+    if horizon and value >= horizon:
+        return f"{figure(horizon)} d or more"
+    return f"{int(value)} d" if text and value >= WHOLE_DAYS else text
+
+
+def _days(facts: Facts) -> tuple[Pair, ...]:
+    return tuple(
+        replace(pair, text=days_off_grid(facts, name))
+        for name in DAYS
+        for pair in facts.pairs(name)
     )
 
 

@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from planner.pack.blocks import Pair
 from planner.pack.facts import Facts
+from planner.pack.parts.energy import DAYS, days_off_grid
 from planner.pack.parts.risk import HIGH, score
 from planner.pack.sequence import Entry, day_name, hour
 from planner.pack.text import capital, duration, opening, plain
@@ -87,7 +88,8 @@ def _many(count: int, what: str) -> str:
 def _gains(facts: Facts) -> list[Pair]:
     lines = []
     for label, names in GAINS:
-        texts = [facts.text(name) for name in names if facts.text(name)]
+        said = [days_off_grid(facts, name) if name in DAYS else facts.text(name) for name in names]
+        texts = [text for text in said if text]
         if texts:
             note = next((pair.note for pair in facts.pairs(*names) if pair.note), "")
             lines.append(Pair(label, opening(", ".join(texts), 110), note))

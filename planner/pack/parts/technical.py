@@ -16,6 +16,8 @@ from planner.pack.template_first import spans
 from planner.pack.text import capital, figure
 
 PLACE = ("x_mm", "y_mm")
+#: Before the tables, so that it never stands alone on the next page.
+MEASURE_TWICE = "Measure each hole from both edges before you drill; the two must agree."
 JOINTS = ("joint", "product", "bead_mm", "volume_ml", "open_min", "skin_h", "cured_h", "hose_h",
           "drive_h")
 
@@ -23,8 +25,9 @@ JOINTS = ("joint", "product", "bead_mm", "volume_ml", "open_min", "skin_h", "cur
 def setting_out(facts: Facts) -> Sheet | None:
     """Return where everything goes on the roof, and why."""
     return Sheet.of(
-        Block("Roof plan", figures=illustrate.roof_plans(facts)),
-        Block("Panels, feet and holes", pairs=_diagonals(facts), tables=(
+        Block("Roof plan", figures=illustrate.roof_plan(facts)),
+        Block("Panels, feet and holes", lead=MEASURE_TWICE if facts.rows("holes.rows") else "",
+              pairs=_diagonals(facts), tables=(
             *facts.table("place.panels", "Panels: front left corner, and size",
                          ("name", *PLACE, "length_mm", "width_mm", "turned")),
             *_feet(facts),
@@ -34,8 +37,9 @@ def setting_out(facts: Facts) -> Sheet | None:
             *facts.table("roof.obstacles", "Keep clear: front left corner, and size",
                          ("name", "kind", *PLACE, "length_mm", "width_mm", "height_mm"),
                          worded=("kind",)),
-        ), notes=("Measure each hole from both edges before you drill; the two must agree.",)
-            if facts.rows("holes.rows") else ()),
+        )),
+        # After the tables: they fill the page below the plan, where this drawing has no room.
+        Block("Holes from inside", figures=illustrate.roof_from_inside(facts)),
         panels.places(facts),
         lead="x runs rearwards from the front edge of the usable roof, y from its left edge, seen "
         "from above. Every figure is checked on the van before anything is drilled. The template "
