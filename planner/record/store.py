@@ -183,17 +183,33 @@ def append(path: Path, written: Written, entries: Sequence[Entry]) -> Written:
     """Add one line with these entries and see it on disk; return what the file holds then.
 
     Raises:
-        InputError: If the file was changed meanwhile or cannot be written; nothing is added.
+        InputError: If the file was changed meanwhile, cannot be written, or could not be read again
+            with these entries in it; nothing is added.
     """
+    raw = [asdict(entry) for entry in entries]
     number = written.lines + 1
     head = {FORMAT_KEY: FORMAT} if number == 1 else {}
-    line = {**head, "line": number, "entries": [asdict(entry) for entry in entries]}
+    line = {**head, "line": number, "entries": raw}
     text = json.dumps(line, ensure_ascii=False, allow_nan=False).encode("utf-8", "replace") + b"\n"
     if written.unended:
         text = b"\n" + text
+    _refuse_what_cannot_be_read(path, written.size + len(text), raw)
     _add(path, written, text)
     size = written.size + len(text)
     return Written((*written.entries, *entries), number, size, size)
+
+
+def _refuse_what_cannot_be_read(path: Path, size: int, raw: Sequence[Mapping[str, Any]]) -> None:
+    """Nobody must find the record locked by what was let in."""
+    if size > MAX_BYTES:
+        what = f"the record would be over {MAX_BYTES // 1_000_000} MB; nothing was added"
+        raise InputError.of(str(path), what, "Write less; long texts go into a file of their own.")
+    try:
+        for entry in raw:
+            _checked(entry)
+    except ValueError as error:
+        what = f"this cannot be written down: {error}; nothing was added"
+        raise InputError.of(str(path), what, "Write it shorter.") from None
 
 
 def _add(path: Path, written: Written, text: bytes) -> None:

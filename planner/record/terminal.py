@@ -72,7 +72,7 @@ def _carry_on(desk: RecordDesk, bound: PlanId, now: PlanId, say: Say) -> bool:
                  f"differently now must be accepted or signed again. "
                  f"Entries of steps that this plan no longer has: {len(desk.book.strays())}."))
     chosen = choose(
-        "It is the same van?",
+        "Is it the same van?",
         [Choice("leave the record as it is", value=STOP),
          Choice("yes: carry the record on with the present plan", value="on")],
     )

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from planner.errors import InputError
 from planner.pack.text import plain
@@ -204,3 +205,19 @@ def test_links_and_folders_are_refused(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="cannot write"):
         store.append(tmp_path / "link", store.Written(), [entry("x")])
     assert not (tmp_path / "elsewhere").exists()
+
+
+def test_nothing_is_let_in_that_could_not_be_read_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Too long a text, or one entry too many, would lock the whole record for good."""
+    path = tmp_path / "r"
+    written = filled(path)
+    before = path.read_bytes()
+    with pytest.raises(InputError, match="at most 5000 characters"):
+        store.append(path, written, [replace(entry("a"), why="x" * (store.MAX_TEXT + 1))])
+    monkeypatch.setattr(store, "MAX_BYTES", len(before) + 50)
+    with pytest.raises(InputError, match=r"would be over .* nothing was added"):
+        store.append(path, written, [entry("a")])
+    assert path.read_bytes() == before
+    assert store.read(path) == written
