@@ -30,7 +30,8 @@ def check(folders: Layers = None) -> None:
     for fault in faults:
         typer.echo(str(fault), err=True)
     if faults:
-        typer.echo(f"{len(faults)} fault{'s' if len(faults) > 1 else ''}.", err=True)
+        count = f"{len(faults)} fault{'s' if len(faults) > 1 else ''}."
+        typer.echo(f"{count} Check again once mended: a fault can hide another.", err=True)
         raise typer.Exit(BAD_INPUT)
     counts = ", ".join(f"{len(getattr(base, kind))} {kind}" for kind in _COUNTED)
     names = " + ".join(f"{layer.name} {layer.version}" for layer in base.layers)

@@ -27,6 +27,9 @@ from planner.rulebase.values import checked
 #: Facts that the planner itself gives once the timetable stands.
 LATE = "plan."
 
+#: So many names are listed where one is unknown; nobody reads a hundred.
+MOST_NAMED = 20
+
 
 def check(base: RuleBase, bindings: Iterable[Binding]) -> tuple[Fault, ...]:
     """Return every fault of a rule base; an empty tuple means that it is sound."""
@@ -302,6 +305,7 @@ def _takes(binding: Binding, where: str, base: RuleBase) -> Iterator[Fault]:
 
 def _unknown(where: str, what: str, name: str, known: Iterable[str]) -> Fault:
     names = sorted(known)
-    return Fault(
-        where, f"unknown {what} '{name}'", nearest(name, names) or f"Known: {', '.join(names)}."
-    )
+    more = len(names) - MOST_NAMED
+    rest = f" and {more} more; see: lidwork rules list" if more > 0 else ""
+    listed = f"Known: {', '.join(names[:MOST_NAMED])}{rest}."
+    return Fault(where, f"unknown {what} '{name}'", nearest(name, names) or listed)

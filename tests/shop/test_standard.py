@@ -178,3 +178,16 @@ def test_faults_come_as_they_lie_in_the_file_and_name_the_layers_own_line(tmp_pa
     assert set(lines) == {3, 5, 7}
     assert faults[0].where.startswith("ours/all.yaml:3, changing rules/tables/")
     assert "Input should" not in "".join(map(str, faults))
+
+
+def test_a_name_that_nothing_resembles_is_not_answered_with_a_hundred(tmp_path: Path) -> None:
+    """Twenty names, and where the others stand; whoever comes close is told the one."""
+    step = (
+        "steps: [{{id: our-step, phase: visit, title: x, tools: [{}], minutes: 5, lines: [x],"
+        " because: x, source: common practice}}]\n"
+    )
+    (far,) = faults_of([layer_in(tmp_path / "far", step.format("zzzz"))])[1]
+    assert far.cure.count(",") == 19
+    assert far.cure.endswith("more; see: lidwork rules list.")
+    (near,) = faults_of([layer_in(tmp_path / "near", step.format("torque-drivr"))])[1]
+    assert near.cure == "Did you mean 'torque-driver'?"
