@@ -9,6 +9,7 @@ from planner.rulebase.base import RuleBase
 from planner.shop.shrink import job_text
 from planner.shop.sweep import Report, never_used
 from planner.shop.trial import FAULTS
+from planner.words import counted
 
 KINDS = {
     "no_stop_found": "no stop found",
@@ -72,7 +73,7 @@ def _named(head: str, names: list[str]) -> Iterator[str]:
 def _faults(report: Report) -> Iterator[str]:
     for number, fault in enumerate(report.faults, 1):
         yield ""
-        yield f"Fault {number}: {KINDS[fault.kind]}, in {fault.count} jobs"
+        yield f"Fault {number}: {KINDS[fault.kind]}, in {counted(fault.count, 'job')}"
         yield indent(fault.detail, "  ")
         yield "The smallest job found that shows it:"
         yield indent(job_text(fault.job).rstrip(), "    ")

@@ -136,6 +136,7 @@ def test_the_report_prints_it_as_a_job_file(found: tuple[RuleBase, Report]) -> N
     rules, report = found
     text = "\n".join(lines(report, rules))
     assert "Fault 1: no order exists, in" in text
+    assert " in 1 jobs" not in text
     assert job_text(report.faults[0].job).splitlines()[0] in text
     assert yaml.safe_load(job_text(report.faults[0].job))["job_format"]
 
