@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import shutil
 from calendar import monthrange
 from collections.abc import Mapping
 from datetime import date
@@ -15,7 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from planner import folder
+from planner import folder, paths
 from planner.errors import InputError
 from planner.pack.facts import Facts
 from planner.plan.model import Plan
@@ -23,14 +24,14 @@ from planner.record import extras, photos
 from planner.record.as_built import as_built
 from planner.record.book import Book
 from planner.record.built import MEASURED, Built, height_words, months_after
-from planner.record.desk import RecordDesk
+from planner.record.desk import RecordDesk, plan_of
 from planner.record.handover import FILES, documents, write_handover
 from planner.record.model import Kind, Plain
 from planner.record.points import points
 from planner.record.walk import keep_reading
 from planner.rulebase.base import RuleBase
 
-from .conftest import JPEG, reading_of, record_all
+from .conftest import JPEG, Clock, reading_of, record_all
 
 HOSTILE = '<script>alert(1)</script>"><img src=x onerror=alert(1)>{{7*7}}\u202e</style></td>'
 
@@ -104,6 +105,20 @@ def test_the_owner_reads_what_was_built_and_when_to_look(desk: RecordDesk, plan:
         "never an approval",
     ):
         assert said in text, said
+
+
+def test_only_an_owner_of_a_lifting_roof_reads_of_props_and_struts(
+    desk: RecordDesk, plan: Plan, base: RuleBase, tmp_path: Path
+) -> None:
+    """What is not on the van is not on its sheet: common practice, no source."""
+    job = Path(shutil.copy(paths.DEMOS / "high-roof-steel.yaml", tmp_path / "fixed.yaml"))
+    steel = plan_of(job, base)
+    with RecordDesk(job, steel, Clock()) as other:
+        fixed = words(documents(steel, other.book)["handover.pdf"])
+    lifting = words(documents(plan, desk.book)["handover.pdf"])
+    for said in ("raised roof", "does not latch", "struts"):
+        assert said in lifting
+        assert said not in fixed
 
 
 def test_the_shop_reads_plan_against_built(desk: RecordDesk, plan: Plan) -> None:
