@@ -7,6 +7,7 @@ import os
 import re
 import subprocess
 import sys
+from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -33,13 +34,20 @@ FOOTER_PT = 50.0
 LINE_HEIGHT = 1.257
 
 
+Rect = tuple[float, float, float, float]
+
+
 class Sheet(Struct, frozen=True):
-    """One page [pt]: its text, width, left and right end of each run, size of its last line."""
+    """One page [pt]: its text, width, left and right end of each run, size of its last line.
+
+    ``boxes`` are the runs whole: left, foot, right and top.
+    """
 
     text: str
     width: float
     runs: tuple[tuple[float, float], ...]
     last_size: float
+    boxes: tuple[Rect, ...]
 
 
 @lru_cache(maxsize=8)
@@ -60,6 +68,7 @@ def _sheet(page: Any) -> Sheet:
         float(page.get_width()),
         tuple((float(box[0]), float(box[2])) for box in boxes),
         float(box[3] - box[1]) / LINE_HEIGHT,
+        tuple(sorted(boxes)),
     )
 
 
@@ -71,6 +80,28 @@ def pages(content: bytes) -> list[str]:
 def squeezed(text: str) -> str:
     """Return the text without spaces, which a PDF does not keep reliably."""
     return re.sub(r"\s", "", text)
+
+
+def overlaps(sheet: Sheet) -> Iterator[tuple[Rect, Rect]]:
+    """Yield the runs of text that cover more than a third of one another."""
+    for number, one in enumerate(sheet.boxes):
+        for other in sheet.boxes[number + 1 :]:
+            if other[0] >= one[2]:
+                break
+            width = min(one[2], other[2]) - other[0]
+            height = min(one[3], other[3]) - max(one[1], other[1])
+            small = min((box[2] - box[0]) * (box[3] - box[1]) for box in (one, other))
+            if width > 0 and height > 0 and width * height > small / 3:
+                yield one, other
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("name", DEMOS)
+def test_nothing_is_printed_over_anything(name: str, paper: str) -> None:
+    """A head of a table left alone at the foot of a page was printed twice, one over the other."""
+    pack = demo(name) if paper == "a4" else varied(name, {"job.paper": paper})
+    found = sheets(pack.pdf)
+    assert not [number for number, sheet in enumerate(found, 1) if any(overlaps(sheet))]
 
 
 @pytest.mark.parametrize("name", DEMOS)
