@@ -35,6 +35,8 @@ from planner.rulebase.model import (
     ValueRule,
 )
 
+#: Answers that stand for figures given elsewhere, as they are printed.
+IN_WORDS = {"by_position": "by its position", "by_values": "by figures given"}
 SLOT = re.compile(r"\{([^{}]*)\}")
 
 
@@ -157,7 +159,9 @@ class RuleBase(Struct, frozen=True, dict=True):
         if not isinstance(source, Published):
             return {"common practice": "common practice, no source"}.get(source, source)
         named = self.sources.get(source.id)
-        title = f"{named.title}, {named.edition}" if named else source.id
+        title = named.title if named else source.id
+        if named and not named.title.endswith(named.edition):
+            title += f", {named.edition}"
         mark = " (from memory: confirm before use)" if source.read == "from memory" else ""
         return f"{title}{', ' + source.at if source.at else ''}{mark}"
 
@@ -180,7 +184,7 @@ def worded(shape: FactShape, value: Any, *, unit: bool = True) -> str:
         return f"{number}{_unit(shape.unit)}" if unit else number
     if isinstance(value, list | tuple):
         return _listed(value)
-    return str(value)
+    return IN_WORDS.get(str(value), str(value))
 
 
 def rounded(shape: FactShape, value: float) -> float:

@@ -170,6 +170,8 @@ def _say_test(test: Test, words: Wording) -> str:
     label = words.label(test.fact)
     if test.op in ("is", "is_not"):
         values = " or ".join(words.text(test.fact, value) for value in test.operand)
+        if all(isinstance(value, bool) for value in test.operand):
+            label = f"“{label}”"  # the label is a statement: no grammar joins it to yes or no
         return f"{label} is {values}" if test.op == "is" else f"{label} is not {values}"
     if test.op == "includes":
         return f"{label} includes {test.operand}"

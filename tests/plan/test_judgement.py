@@ -185,7 +185,7 @@ def test_a_step_that_is_not_selected_passes_its_predecessors_on() -> None:
     facts = ledger(roof__wax=False, roof__cold=False, roof__hours=None, work__pace=1)
     chosen = select(facts, base)
     assert chosen.tasks["last"].after == {"first"}
-    assert chosen.not_needed == (("middle", "only when roof.wax is True"),)
+    assert chosen.not_needed == (("middle", "only when “roof.wax” is True"),)
 
 
 def test_conditional_needs_narrow_and_minutes_follow_the_counted_fact() -> None:

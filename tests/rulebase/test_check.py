@@ -214,12 +214,12 @@ def test_a_missing_rule_folder_is_said_plainly(tmp_path: Path) -> None:
         (
             "when: {panel.area_m2: {above: limit.area_m2}, roof.moves: true}",
             "when: {roof.moves: true, any: [{panel.area_m2: {above: limit.area_m2}}, {roof.moves: false}]}",
-            "too-large: in `when`, 'roof moves is no' can never hold here, because of 'roof.moves'",
+            "too-large: in `when`, '“roof moves” is no' can never hold here, because of 'roof.moves'",
         ),
         (
             "when: {panel.area_m2: {above: limit.area_m2}, roof.moves: true}",
             "when: {any: [{roof.moves: true}, {roof.moves: false}, {panel.area_m2: {above: limit.area_m2}}]}",
-            "too-large: `when` always holds: roof moves is yes or roof moves is no",
+            "too-large: `when` always holds: “roof moves” is yes or “roof moves” is no",
         ),
         (
             "    title: Drill\n",

@@ -84,7 +84,7 @@ def test_why_not_a_step_hazard_material_or_fact(job: Job, base: RuleBase) -> Non
     assert "no step of this job names it" in material
     fact = why(read_job(paths.DEMOS / "high-roof-steel.yaml", base), base, "lift.hinge")
     assert "[does not apply to this job]" in fact.text
-    assert "fails: panel on a lifting roof is yes (here: no)" in "\n".join(lines(fact))
+    assert "fails: “panel on a lifting roof” is yes (here: no)" in "\n".join(lines(fact))
 
 
 def test_a_step_says_its_place_and_for_what_it_was_put_in(
