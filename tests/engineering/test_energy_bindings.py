@@ -41,6 +41,7 @@ ANSWERS: dict[str, Any] = {
     "controller.max_charge_a": 20,
     "battery.max_charge_a": 25,
     "array.watts": 150,
+    "array.possible": True,
 }
 UNKNOWN = ("use.latitude_deg", "use.longitude_deg", "use.sun_kwh_m2_day", "shade.share_percent")
 
@@ -207,6 +208,14 @@ def test_nothing_used_has_a_verdict_but_no_days() -> None:
     job = ledger(use__loads=[])
     assert job.get("solar.worth") is False
     assert job.get("offgrid.rows") is NA
+
+
+def test_panels_that_cannot_charge_bring_no_harvest_and_no_days() -> None:
+    """Under its battery's volts no panel gives current (physics); the aim's watts stay."""
+    job = ledger(array__possible=False)
+    for name in ("harvest.rows", "harvest.worst_wh_day", "offgrid.days_with", "offgrid.met"):
+        assert job.get(name) is NA, name
+    assert job.get("array.recommended_w") == ledger().get("array.recommended_w")
 
 
 def test_a_24_volt_battery_charges_at_twice_the_volts() -> None:

@@ -91,6 +91,7 @@ def months_of_use(sun_rows: Rows, factors: Rows, months: Sequence[int]) -> list[
 
 def limits(
     *,
+    possible: bool,
     watts: float,
     factors: Rows,
     sun_rows: Rows,
@@ -98,11 +99,15 @@ def limits(
     controller_a: float,
     battery_a: float,
     battery_charge_v: float,
-) -> list[dict[str, float]]:
+) -> list[dict[str, float]] | None:
     """Return for each month what the charge limit of controller or battery leaves.
 
-    A PWM controller cannot hold current back: one that is too small for the panels is refused.
+    Does not apply, and with it neither harvest nor days off grid, where the array does not suit
+    the controller: such panels charge nothing. A PWM controller cannot hold current back: one that
+    is too small for the panels is refused.
     """
+    if not possible:
+        return None
     limit_w = min(controller_a, battery_a) * battery_charge_v
     rows = []
     for row, month in zip(sun_rows, factors, strict=True):
@@ -210,6 +215,7 @@ BINDINGS: tuple[Binding, ...] = (
     bind(
         limits,
         "harvest.limit_rows",
+        possible="array.possible",
         watts="array.watts",
         factors="harvest.monthly_factors",
         sun_rows="sun.rows",
