@@ -295,6 +295,23 @@ def test_corner_mounts_are_carried_apart_by_the_frame(
     assert facts.get("bond.thickness_mm") == pytest.approx(thick_mm, abs=0.005)
 
 
+def test_a_bond_thicker_than_its_bead_is_no_way_of_mounting_and_stops_no_other(
+    base: RuleBase,
+) -> None:
+    """2.5 × 1.6 m of aluminium frame on ABS part by 2968 · 57e-6 · 60 = 10.15 mm (L α ΔT): too far.
+
+    The bead is 10 mm high; strength of bolted brackets does not hang on it.
+    """
+    big: dict[str, Any] = {
+        "roof__material": "abs_skin", "panel__length_mm": 2500, "panel__width_mm": 1600
+    }
+    mounts = {row["mount"] for row in ledger(base, **big).get("mounts.rows")}
+    assert not mounts & {"bonded_corners", "bonded_rails"}
+    assert {"bolted_brackets", "full_bond"} <= mounts, "a sheet of 68 follows ABS of 80"
+    small = ledger(base, **big | {"panel__length_mm": 1500}).get("mounts.rows")
+    assert {"bonded_corners", "bonded_rails"} <= {row["mount"] for row in small}
+
+
 def test_each_joint_has_its_bead_and_volume(base: RuleBase) -> None:
     """Under the box 6900 mm² x 1.5 mm of bed and 520 mm of fillet at 5 x 5 / 2 mm²: 16.9 ml.
 

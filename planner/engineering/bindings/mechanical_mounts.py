@@ -15,6 +15,7 @@ from planner.engineering.bindings.mechanical_bond import (
     rail_m,
     ribbon_mm,
     ribbons_of,
+    thickness_mm,
 )
 from planner.engineering.bindings.mechanical_feet import (
     FEET_FACTS,
@@ -116,6 +117,9 @@ def _times(given: Given, joint: str) -> Any:
 
 
 def _bonded(given: Given, name: str, panel: PanelData) -> MountRow | None:
+    """Work out a bonded mount; None where heat asks for a bond thicker than its bead is high."""
+    if thickness_mm(given, name, panel) >= given["bead_height_mm"]:
+        return None
     feet, ribbon_m, rail = ribbons_of(given, name, panel)
     return mounts.bonded_row(
         mount=_mount(given, name),
