@@ -330,6 +330,7 @@ POOL: tuple[tuple[str, str, dict[str, Any]], ...] = (
         "use__loads": [{"name": "heater", "watts": 200, "hours_per_day": 10, "supply": "dc"}],
     }),
     ("sun from a better source", LIFTING, {
+        "use__days_away": 20,
         "use__place": "by_values",
         "use__sun_kwh_m2_day": [1.0, 1.5, 2.5, 4.0, 5.0, 5.5, 5.5, 4.5, 3.5, 2.0, 1.0, 0.8],
     }),
