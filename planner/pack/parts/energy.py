@@ -101,12 +101,17 @@ def _months(facts: Facts) -> tuple[Table, ...]:
         return ()
     body = tuple(
         (plain(str(month["month"])),
-         *(figure(rows.get(month["number"], {}).get(key)) for _, rows, key in columns))
+         *(_cell(key, rows.get(month["number"], {}).get(key)) for _, rows, key in columns))
         for month in months
     )
     horizon = facts.text("offgrid.horizon_days")
     more = f" {horizon} means so many or more." if horizon else ""
     return (Table(f"Month by month.{more}", ("Month", *(head for head, _, _ in columns)), body),)
+
+
+def _cell(key: str, value: Any) -> str:
+    whole = key.startswith("days_") and value is not None and value >= WHOLE_DAYS
+    return figure(int(value) if whole else value)
 
 
 def _by_month(rows: Sequence[Row]) -> Mapping[Any, Row]:

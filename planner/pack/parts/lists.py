@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from planner.pack.blocks import Pair, Table
 from planner.pack.facts import Facts
 from planner.pack.parts import bench
+from planner.pack.parts.energy import DAYS, days_off_grid
 from planner.pack.parts.method import Measure, measure
 from planner.pack.parts.reasons import Chain, chains
 from planner.pack.sequence import Entry, cited
@@ -188,7 +190,7 @@ def basis(plan: Plan) -> Basis:
         if few else (),
         grouped=tuple((source, tuple(pairs)) for source, pairs in sorted(values.items())
                       if len(pairs) >= MANY),
-        figures=tuple(_pair(fact) for fact in known if fact.origin == "calculated"),
+        figures=tuple(_figure(fact, plan) for fact in known if fact.origin == "calculated"),
         chains=chains(plan),
     )
 
@@ -205,6 +207,14 @@ def _reads(plan: Plan) -> frozenset[str]:
     return frozenset(
         name for fact in plan.facts.values() if fact.value is not None for name in fact.reads
     )
+
+
+def _figure(fact: FactResult, plan: Plan) -> Pair:
+    """Return a figure as the sheet that it belongs to prints it."""
+    pair = _pair(fact)
+    if fact.name in DAYS:
+        return replace(pair, text=days_off_grid(Facts(plan.facts), fact.name))
+    return pair
 
 
 def _pair(fact: FactResult) -> Pair:
