@@ -244,7 +244,7 @@ def _one_fuse(strings: Sequence[String], ratings_a: Sequence[float]) -> StringFu
 
 def _mismatch_reasons(strings: Sequence[String], allowed_percent: float) -> list[str]:
     reasons = [
-        f"the operating currents in one string differ by {string.spread_percent:.0f} %, over "
+        f"the operating currents in one string differ by {up(string.spread_percent)} %, over "
         f"{allowed_percent:.0f} %: the weaker panel would hold the stronger back"
         for string in strings
         if string.spread_percent > allowed_percent
@@ -252,7 +252,7 @@ def _mismatch_reasons(strings: Sequence[String], allowed_percent: float) -> list
     spread = _spread_percent([string.vmp_v for string in strings])
     if spread > allowed_percent:
         reasons.append(
-            f"the operating volts in parallel differ by {spread:.0f} %, over "
+            f"the operating volts in parallel differ by {up(spread)} %, over "
             f"{allowed_percent:.0f} %: one side would work far from its best point"
         )
     return reasons
@@ -262,13 +262,13 @@ def _voltage_reasons(cold_v: float, hot_v: float, limits: ArrayLimits) -> list[s
     reasons = []
     if cold_v > limits.limit_v:
         reasons.append(
-            f"{cold_v:.1f} V at {limits.coldest_c:g} °C is over the limit of "
-            f"{limits.limit_v:.1f} V: it can destroy the controller"
+            f"{up(cold_v, 1):.1f} V at {limits.coldest_c:g} °C is over the limit of "
+            f"{down(limits.limit_v, 1):.1f} V: it can destroy the controller"
         )
     if hot_v < limits.needed_vmp_v:
         reasons.append(
-            f"{hot_v:.1f} V with hot cells is under the {limits.needed_vmp_v:.1f} V that the "
-            "controller needs: it would stop charging on the hottest days"
+            f"{down(hot_v, 1):.1f} V with hot cells is under the {limits.needed_vmp_v:.1f} V that "
+            "the controller needs: it would stop charging on the hottest days"
         )
     return reasons
 
@@ -278,8 +278,8 @@ def _current_reasons(isc_a: float, limit_a: float) -> list[str]:
     if designed_a <= limit_a:
         return []
     return [
-        f"1.25 x {isc_a:.1f} A short-circuit current is {designed_a:.1f} A, over the "
-        f"{limit_a:.1f} A that the controller takes"
+        f"1.25 x {up(isc_a, 1):.1f} A short-circuit current is {up(designed_a, 1):.1f} A, over the "
+        f"{down(limit_a, 1):.1f} A that the controller takes"
     ]
 
 

@@ -71,6 +71,12 @@ def test_series_over_the_limit_is_refused_with_both_volts() -> None:
     assert at_limit.refused == ()
 
 
+def test_a_refusal_never_reads_as_if_the_limit_were_kept() -> None:
+    """22.5 x 1.135 = 25.54 V over 25.51 V is not 25.5 over 25.5: common practice, no source."""
+    tight = rows(PANEL, limits=replace(LIMITS, limit_v=25.51))["single"]
+    assert tight.refused[0].startswith("25.6 V at -20 °C is over the limit of 25.5 V")
+
+
 def test_unlike_currents_are_refused_in_series_and_hold_watts_back() -> None:
     """A panel of 3.25 A halves what one of 6.5 A gives in the same string."""
     small = replace(PANEL, rated_w=60, isc_a=3.5, imp_a=3.25)
@@ -115,10 +121,10 @@ def test_three_strings_with_a_small_module_limit_need_fuses_that_do_not_exist() 
 
 
 def test_hot_panel_under_the_needed_volts_is_refused() -> None:
-    """By hand: 18.5 - 1.2 x 0.003 x 22.5 x 45 = 14.86 V against 20 V."""
+    """By hand: 18.5 - 1.2 x 0.003 x 22.5 x 45 = 14.855 V against 20 V, printed downwards."""
     row = rows(PANEL, limits=replace(LIMITS, needed_vmp_v=20))["single"]
     assert row.hot_vmp_v == pytest.approx(14.855)
-    assert row.refused[0].startswith("14.9 V with hot cells is under the 20.0 V")
+    assert row.refused[0].startswith("14.8 V with hot cells is under the 20.0 V")
 
 
 def test_current_over_the_input_of_the_controller_is_refused() -> None:

@@ -184,7 +184,7 @@ def stages(
 def _working(kind: str, battery_charge_v: float, hot_vmp_v: float, vmp_v: float) -> str:
     if kind == "pwm":
         return f"about the battery's, {battery_charge_v:.1f} V or a little more"
-    return f"{hot_vmp_v:.1f} to {1.1 * vmp_v:.1f} V"
+    return f"{down(hot_vmp_v, 1):.1f} to {1.1 * vmp_v:.1f} V"
 
 
 def _stage(where: str, volts: Band, amps: Band | None, right: str) -> dict[str, Any]:
