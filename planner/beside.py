@@ -11,6 +11,7 @@ import os
 import pickle
 import signal
 import sys
+import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import BinaryIO, NoReturn, TypeVar
@@ -22,17 +23,18 @@ Found = TypeVar("Found")
 def beside(work: Callable[[], Found]) -> Iterator[Callable[[], Found]]:
     """Begin a piece of work beside this process, and give what waits for its result.
 
-    Elsewhere than on Linux, and where no process can be had, the work is done when it is asked
-    for. An error in it is raised then, as if it had been done here.
+    Elsewhere than on Linux, beside other threads (whose locks a copy would hold for ever), and
+    where no process can be had, the work is done when it is asked for. An error in it is raised
+    then, as if it had been done here.
 
     Args:
         work: Returns what can be pickled, prints nothing, and may be done twice.
     """
     with contextlib.ExitStack() as stack:
-        try:
-            answer = stack.enter_context(_begun(work)) if sys.platform == "linux" else None
-        except OSError:
-            answer = None
+        answer = None
+        if sys.platform == "linux" and threading.active_count() == 1:
+            with contextlib.suppress(OSError):
+                answer = stack.enter_context(_begun(work))
         yield lambda: _taken(answer, work)
 
 
@@ -44,12 +46,19 @@ def _begun(work: Callable[[], object]) -> Iterator[BinaryIO]:
         with os.fdopen(writing, "wb") as told:
             child = os.fork()
             if not child:
+                os.close(reading)  # so that writing fails, and the copy ends, when this one is gone
                 _tell(work, told)
         try:
             yield answer
         finally:
-            with contextlib.suppress(ProcessLookupError):
-                os.kill(child, signal.SIGKILL)
+            _end(child)
+
+
+def _end(child: int) -> None:
+    """See the copy gone, unless it is gone already and its number may be another's."""
+    with contextlib.suppress(ChildProcessError):
+        if os.waitpid(child, os.WNOHANG) == (0, 0):
+            os.kill(child, signal.SIGKILL)
             os.waitpid(child, 0)
 
 

@@ -16,10 +16,14 @@ def up(value: float, digits: int) -> float: ...
 def up(value: float, digits: int | None = None) -> float:
     """Return the next figure with so many decimals that is no lower; as ``round``, an int.
 
+    What is no finite number stays what it is.
+
     Examples:
-        >>> up(51.03, 1), up(0.1 + 0.2, 1), up(36.2), up(-2.5)
-        (51.1, 0.3, 37, -2)
+        >>> up(51.03, 1), up(0.1 + 0.2, 1), up(36.2), up(-2.5), up(math.inf)
+        (51.1, 0.3, 37, -2, inf)
     """
+    if not math.isfinite(value):
+        return value
     if digits is None:
         return math.ceil(round(value, NOISE))
     scale = 10.0**digits
@@ -33,10 +37,14 @@ def down(value: float, digits: int) -> float: ...
 def down(value: float, digits: int | None = None) -> float:
     """Return the next figure with so many decimals that is no higher; as ``round``, an int.
 
+    What is no finite number stays what it is.
+
     Examples:
         >>> down(51.08, 1), down(0.7 - 0.4, 1), down(36.8)
         (51.0, 0.3, 36)
     """
+    if not math.isfinite(value):
+        return value
     if digits is None:
         return math.floor(round(value, NOISE))
     scale = 10.0**digits

@@ -8,7 +8,9 @@ written means only that templates are compiled again.
 from __future__ import annotations
 
 import contextlib
+import hashlib
 import sys
+from functools import lru_cache
 from importlib.metadata import version
 from importlib.util import cache_from_source
 from pathlib import Path
@@ -16,6 +18,18 @@ from pathlib import Path
 from jinja2.bccache import Bucket, BytecodeCache
 
 from planner.folder import write_whole
+
+#: Modules of ours that act while a template is compiled: constants are filled in then.
+_ACTING = ("compiled.py", "render.py", "text.py", "imperial.py")
+
+
+@lru_cache(maxsize=1)
+def _made_by() -> str:
+    """Return letters and digits that change with what compiles: Jinja, and our part in it."""
+    here = Path(__file__).parent
+    made = hashlib.sha256(b"".join((here / name).read_bytes() for name in _ACTING))
+    made.update(version("jinja2").encode())
+    return made.hexdigest()[:12]
 
 
 class CompiledTemplates(BytecodeCache):
@@ -27,8 +41,7 @@ class CompiledTemplates(BytecodeCache):
     """
 
     def __init__(self, way: str) -> None:
-        made_by = "".join(filter(str.isalnum, version("jinja2")))
-        self._way = f"{way}jinja{made_by}"
+        self._way = f"{way}{_made_by()}"
 
     def get_cache_key(self, name: str, filename: str | None = None) -> str:  # noqa: ARG002
         """Return the path of the compiled form; empty for a template that is no file."""
@@ -36,8 +49,11 @@ class CompiledTemplates(BytecodeCache):
 
     def load_bytecode(self, bucket: Bucket) -> None:
         """Fill the bucket from its file, if there is one and it was made from this very text."""
-        with contextlib.suppress(OSError), Path(bucket.key).open("rb") as file:
-            bucket.load_bytecode(file)
+        try:
+            with Path(bucket.key).open("rb") as file:
+                bucket.load_bytecode(file)
+        except Exception:  # noqa: BLE001  - a damaged file breaks its reader in any way there is
+            bucket.reset()
 
     def dump_bytecode(self, bucket: Bucket) -> None:
         """Keep what the bucket holds, if the place can be written."""

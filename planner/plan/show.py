@@ -107,10 +107,20 @@ def _step(slot: Slot, plan: Plan) -> tuple[str, str, str]:
 
 @contextmanager
 def progress() -> Iterator[Callable[[str], None]]:
-    """Show what is being made; quiet where the output is no terminal."""
-    console = Console(stderr=True)
+    """Show what is being made; quiet where the output is no terminal.
+
+    One line written over and over, by no thread of its own: a process with threads cannot be
+    copied, and then the second core would lie idle.
+    """
     if not sys.stderr.isatty():
         yield lambda _what: None
         return
-    with console.status("Making the work pack") as status:
-        yield lambda what: status.update(f"Making the work pack: {what}")
+
+    def show(text: str) -> None:
+        sys.stderr.write(f"\r{text:<60}\r")
+        sys.stderr.flush()
+
+    try:
+        yield lambda what: show(f"Making the work pack: {what}")
+    finally:
+        show("")

@@ -14,6 +14,7 @@ import sys
 from functools import lru_cache
 from pathlib import Path
 
+import msgspec
 import pydantic
 
 from planner.folder import write_whole
@@ -23,7 +24,7 @@ from planner.rulebase.packed import packed, unpacked
 
 Kept = tuple[BaseRule, Rules, Places]
 #: The models that made a cache must be the models that read it.
-_MODELS = ("model.py", "conditions.py", "packed.py")
+_MODELS = ("model.py", "conditions.py", "packed.py", "gather.py", "misfit.py", "../yamltext.py")
 #: Rule bases in use at one time: the shipped one, a few layers, a few versions.
 MOST_KEPT = 12
 
@@ -32,7 +33,7 @@ MOST_KEPT = 12
 def _format() -> str:
     here = Path(__file__).parent
     made = hashlib.sha256(b"".join((here / name).read_bytes() for name in _MODELS))
-    made.update(f"{pydantic.VERSION} {sys.version_info[:2]}".encode())
+    made.update(f"{pydantic.VERSION} {msgspec.__version__} {sys.version_info[:2]}".encode())
     return made.hexdigest()[:8]
 
 

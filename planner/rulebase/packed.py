@@ -1,7 +1,8 @@
 """Rules as bytes and back, without checking again what was checked when they were read from YAML.
 
 The form is a pickle that can name nothing but the models of rules, so reading one builds rules and
-runs nothing, whatever it holds. Equal parts are kept once, which makes it short and quick.
+calls nothing else, whatever it holds; only files that we wrote ourselves are read (``cache.py``).
+Equal parts are kept once, which makes it short and quick.
 """
 
 from __future__ import annotations
@@ -96,18 +97,13 @@ class _Unpacker(pickle.Unpickler):
 
 @contextmanager
 def _no_collecting() -> Iterator[None]:
-    """Nothing of what is built is garbage, so looking for garbage only takes time, then or later.
-
-    Rules are used as long as the process lives: with all else that is there by then, they are set
-    aside for good. They still go when nothing refers to them.
-    """
+    """Nothing of what is built is garbage, so looking for garbage only takes time."""
     was = gc.isenabled()
     gc.disable()
     try:
         yield
     finally:
         if was:
-            gc.freeze()
             gc.enable()
 
 

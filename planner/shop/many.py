@@ -6,6 +6,8 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from functools import partial
+from itertools import chain
+from itertools import count as count_from
 from pathlib import Path
 
 from msgspec import Struct
@@ -50,12 +52,11 @@ def folders_for(jobs: Iterable[Path], out: Path) -> list[tuple[Path, Path]]:
         (job, job.stem if count[job.stem] == 1 else f"{job.resolve().parent.name}-{job.stem}")
         for job in files
     ]
-    taken: Counter[str] = Counter()
-    found = []
+    found: dict[str, Path] = {}
     for job, name in named:
-        taken[name] += 1
-        found.append((job, out / (name if taken[name] == 1 else f"{name}-{taken[name]}")))
-    return found
+        counted = (f"{name}-{number}" for number in count_from(2))
+        found[next(free for free in chain([name], counted) if free not in found)] = job
+    return [(job, out / name) for name, job in found.items()]
 
 
 def pack_one(job: Path, folder: Path, order: Order) -> Row:

@@ -13,7 +13,9 @@ from typing import Any
 import pytest
 
 import planner.demo
+from planner.engineering.bench_test import band
 from planner.engineering.bindings import electrics
+from planner.engineering.bindings.electrics_bench import _said
 from planner.errors import InputError
 from planner.job.answers import answer_providers
 from planner.job.file import read_job
@@ -497,3 +499,10 @@ def test_a_run_whose_kind_of_fuse_is_ruled_out_does_not_pass(base: RuleBase) -> 
     rows = {row["run"]: row["result"] for row in facts.get("wiring.runs")}
     assert rows["controller to battery"] == facts.get("battery_cable.result") == "no fuse fits it"
     assert rows["panel to controller, through the entry"] == "passes"
+
+
+def test_a_printed_band_is_never_turned_round() -> None:
+    """Weak panels in dull light give bands within one tenth of an ampere."""
+    for number in range(4, 3001):
+        low, _, high = _said(band(expected=number / 100, percent=10)).partition(" to ")
+        assert number / 100 * 0.9 - 1e-9 <= float(low) < float(high) <= number / 100 * 1.1 + 1e-9

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from jinja2 import Environment, FileSystemLoader
+from jinja2.bccache import bc_magic
 
 from planner.pack.compiled import CompiledTemplates
 
@@ -50,8 +51,10 @@ def test_what_is_damaged_or_cannot_be_kept_is_compiled(
     (tmp_path / "a.html.j2").write_text("Wash the {{ name }}.", encoding="utf-8")
     filled(tmp_path)
     (kept,) = (tmp_path / "__pycache__").iterdir()
-    kept.write_bytes(b"damaged")
-    assert filled(tmp_path) == "Wash the roof."
+    whole = kept.read_bytes()
+    for damaged in (b"damaged", bc_magic + b"damaged", *(whole[:end] for end in range(0, 200, 7))):
+        kept.write_bytes(damaged)
+        assert filled(tmp_path) == "Wash the roof."
     (tmp_path / "file").write_text("", encoding="utf-8")
     monkeypatch.setattr(sys, "pycache_prefix", str(tmp_path / "file"))
     assert filled(tmp_path) == "Wash the roof."

@@ -84,6 +84,8 @@ def test_jobs_of_the_same_name_get_folders_of_their_own(tmp_path: Path) -> None:
     jobs = [tmp_path / "a" / "van.yaml", tmp_path / "b" / "van.yaml", tmp_path / "b" / "x.yaml"]
     named = folders_for([*jobs, jobs[0]], Path("out"))
     assert [folder.as_posix() for _, folder in named] == ["out/a-van", "out/b-van", "out/x"]
+    alike = [Path("a/x/v.yaml"), Path("b/x/v.yaml"), Path("x-v-2.yaml")]
+    assert len({folder for _, folder in folders_for(alike, Path("out"))}) == 3
 
 
 @pytest.mark.parametrize(

@@ -87,8 +87,10 @@ def _printed(reading: BenchReading) -> str:
 
 
 def _said(band: Band) -> str:
-    """A band in words, never wider than it is."""
-    return f"{up(band.lowest, 1):.1f} to {down(band.highest, 1):.1f}"
+    """A band in words, never wider than it is; a narrow one needs more decimals."""
+    tried = ((up(band.lowest, to), down(band.highest, to), to) for to in (1, 2, 3, 4))
+    low, high, digits = next(one for one in tried if one[0] < one[1])
+    return f"{low:.{digits}f} to {high:.{digits}f}"
 
 
 def bench_day(
