@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import suppress
 from functools import partial
 from itertools import chain
 from itertools import count as count_from
@@ -93,13 +95,18 @@ def pack_many(
     if workers == 1 or len(todo) == 1:
         return [_counted(pack(job, folder), progress) for job, folder in todo]
     with ProcessPoolExecutor(workers) as pool:
-        running = {pool.submit(pack, job, folder): job for job, folder in todo}
+        running: dict[Future[Row], Path] = {}
         try:
+            with suppress(BrokenProcessPool):
+                running.update((pool.submit(pack, job, folder), job) for job, folder in todo)
             rows = dict(_gathered(running, progress))
         except BaseException:  # Ctrl-C: what has not begun is left, not packed to the end
             pool.shutdown(cancel_futures=True)
             raise
-    return [rows[job] for job, _ in todo]
+    return [
+        rows[job] if job in rows else _counted(_by_itself(pack, job, folder), progress)
+        for job, folder in todo
+    ]
 
 
 def exit_code(rows: Iterable[Row]) -> int:
@@ -120,10 +127,18 @@ def _counted(row: Row, progress: Callable[[], None]) -> Row:
 def _gathered(
     running: dict[Future[Row], Path], progress: Callable[[], None]
 ) -> Iterator[tuple[Path, Row]]:
+    """Yield each job with its row; a worker that is killed takes along all that is not done yet."""
     for future in as_completed(running):
-        job = running[future]
+        with suppress(BrokenProcessPool):
+            yield running[future], future.result()
+            progress()
+
+
+def _by_itself(pack: Callable[[Path, Path], Row], job: Path, folder: Path) -> Row:
+    """Pack one job in a process of its own, after a worker was killed over it or beside it."""
+    with ProcessPoolExecutor(1) as pool:
         try:
-            yield job, future.result()
-        except Exception as error:  # noqa: BLE001  - a worker that was killed takes its job along
-            yield job, Row(job, FAILED, note=f"{type(error).__name__}: {error}")
-        progress()
+            return pool.submit(pack, job, folder).result()
+        except BrokenProcessPool:
+            what = "its process was killed from outside, twice. Is there memory enough?"
+            return Row(job, FAILED, note=what)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import os
+import signal
 import time
 from pathlib import Path
 
@@ -120,4 +122,26 @@ def test_ctrl_c_leaves_what_has_not_begun(
 def _slowly(job: Path, _folder: Path, order: Order) -> many.Row:
     time.sleep(0.2)
     job.with_suffix(".done").touch()
+    return many.Row(job, str(order.only))
+
+
+def test_a_worker_that_is_killed_takes_only_its_own_job_along(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As a system short of memory does: the other jobs are packed, whatever waited with it."""
+    jobs = [tmp_path / f"{number}.yaml" for number in range(6)]
+    monkeypatch.setattr(many, "pack_one", _killed_at_two)
+    told: list[None] = []
+    rows = pack_many(
+        jobs, tmp_path / "out", Order(), workers=2, progress=lambda: told.append(None)
+    )
+    assert [row.job for row in rows] == jobs
+    assert [row.state == many.FAILED for row in rows] == [number == 2 for number in range(6)]
+    assert "killed" in rows[2].note
+    assert len(told) == len(jobs)
+
+
+def _killed_at_two(job: Path, _folder: Path, order: Order) -> many.Row:
+    if job.stem == "2":
+        os.kill(os.getpid(), signal.SIGKILL)
     return many.Row(job, str(order.only))
