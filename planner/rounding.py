@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import overload
 
 #: Decimals that are kept before rounding: 11.9 made of many halves is not over 11.9.
@@ -22,12 +23,7 @@ def up(value: float, digits: int | None = None) -> float:
         >>> up(51.03, 1), up(0.1 + 0.2, 1), up(36.2), up(-2.5), up(math.inf)
         (51.1, 0.3, 37, -2, inf)
     """
-    if not math.isfinite(value):
-        return value
-    if digits is None:
-        return math.ceil(round(value, NOISE))
-    scale = 10.0**digits
-    return math.ceil(round(value * scale, NOISE)) / scale
+    return _whole(math.ceil, value, digits)
 
 
 @overload
@@ -43,9 +39,13 @@ def down(value: float, digits: int | None = None) -> float:
         >>> down(51.08, 1), down(0.7 - 0.4, 1), down(36.8)
         (51.0, 0.3, 36)
     """
+    return _whole(math.floor, value, digits)
+
+
+def _whole(to: Callable[[float], int], value: float, digits: int | None) -> float:
     if not math.isfinite(value):
         return value
     if digits is None:
-        return math.floor(round(value, NOISE))
+        return to(round(value, NOISE))
     scale = 10.0**digits
-    return math.floor(round(value * scale, NOISE)) / scale
+    return to(round(value * scale, NOISE)) / scale

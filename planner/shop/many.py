@@ -129,9 +129,15 @@ def _gathered(
 ) -> Iterator[tuple[Path, Row]]:
     """Yield each job with its row; a worker that is killed takes along all that is not done yet."""
     for future in as_completed(running):
-        with suppress(BrokenProcessPool):
-            yield running[future], future.result()
-            progress()
+        job = running[future]
+        try:
+            row = future.result()
+        except BrokenProcessPool:
+            continue
+        except Exception as error:  # noqa: BLE001  - what a worker cannot hand over is its job's
+            row = Row(job, FAILED, note=f"{type(error).__name__}: {error}")
+        yield job, row
+        progress()
 
 
 def _by_itself(pack: Callable[[Path, Path], Row], job: Path, folder: Path) -> Row:

@@ -145,3 +145,18 @@ def _killed_at_two(job: Path, _folder: Path, order: Order) -> many.Row:
     if job.stem == "2":
         os.kill(os.getpid(), signal.SIGKILL)
     return many.Row(job, str(order.only))
+
+
+def test_a_row_that_cannot_be_handed_over_fails_its_own_job(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whatever a worker brings back, the others are told of as they are."""
+    jobs = [tmp_path / f"{number}.yaml" for number in range(3)]
+    monkeypatch.setattr(many, "pack_one", _strange_at_one)
+    rows = pack_many(jobs, tmp_path / "out", Order(), workers=2)
+    assert [row.state == many.FAILED for row in rows] == [False, True, False]
+
+
+def _strange_at_one(job: Path, _folder: Path, order: Order) -> many.Row:
+    note: object = (lambda: None) if job.stem == "1" else ""  # a lambda cannot be sent
+    return many.Row(job, str(order.only), note=note)  # type: ignore[arg-type]
